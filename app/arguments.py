@@ -1,0 +1,60 @@
+"""From the words on the command line to values of ``core``."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from core.errors import InputError, MetreError
+from core.metre import Metre, TimeSignature
+
+
+def metre(text: str, pickup: Fraction) -> Metre:
+    """Read ``"4/4"`` or, with changes, ``"4/4,17:3/4,33:2+2+3/8"``.
+
+    Raises
+    ------
+    MetreError
+        If a part is no time signature, or a bar number is missing, no number or out of order.
+    """
+    changes: list[tuple[int, TimeSignature]] = []
+    for part in text.split(","):
+        bar, colon, signature = part.rpartition(":")
+        if not colon and changes:
+            raise MetreError(f'"{part}" needs the bar it starts at: write it like 17:{part.strip() or "3/4"}.')
+        try:
+            number = int(bar) if colon else 1
+        except ValueError:
+            raise MetreError(f'"{bar}" is no bar number: write a change of metre like 17:3/4.') from None
+        changes.append((number, TimeSignature.parse(signature)))
+    return Metre(tuple(changes), pickup)
+
+
+def quarters(text: str) -> Fraction:
+    """Read a length in quarter notes: ``"1"``, ``"1/2"`` or ``"0.5"``."""
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        raise InputError(f'"{text}" is no length in quarter notes: write it like 1, 1/2 or 0.5.') from None
+
+
+def tolerance(text: str) -> float:
+    """Read a tolerance in milliseconds; returned in seconds."""
+    try:
+        milliseconds = float(text)
+    except ValueError:
+        milliseconds = math.nan
+    if not 0 < milliseconds < math.inf:
+        raise InputError(f'"{text}" is no tolerance: give milliseconds above 0, such as 10.')
+    return milliseconds / 1000
+
+
+def lead_in(text: str) -> int | None:
+    """Read the bars of the lead-in: ``"auto"`` (None), ``"none"`` (0) or their number."""
+    if text == "auto":
+        return None
+    if text == "none":
+        return 0
+    if text.isascii() and text.isdigit():
+        return int(text)
+    raise InputError(f'"{text}" is no lead-in: give auto, none or a number of bars.')

@@ -1,0 +1,212 @@
+"""The command line: what can be asked for, and how an answer or an error leaves.
+
+Nothing heavy is imported here, so that ``barwright --help`` answers at once; the commands import the
+numerics when one of them runs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from core.errors import BarwrightError, InputError
+
+CHECK_FAILED = 1
+BAD_INPUT = 2
+INTERNAL_FAULT = 70  # EX_SOFTWARE of sysexits.h
+INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+NOBODY_READS = 141  # 128 + SIGPIPE
+
+EXIT_CODES = """\
+exit status: 0 done, 1 a check failed, 2 something given cannot be used (one sentence on stderr says what),
+70 a fault of Barwright's own"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser whose complaints are one sentence, like every other error."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError(f'{message}; "{self.prog} --help" lists what can be given.')
+
+
+class _Version(argparse.Action):
+    """``--version``; the installed version is looked up only when asked for."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        from importlib.metadata import version  # noqa: PLC0415 - costs start-up time
+
+        print(f"barwright {version('barwright')}")
+        parser.exit()
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Describe every command and option."""
+    parser = _Parser(
+        prog="barwright",
+        usage="barwright COMMAND ... [--help] [--version]",
+        description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map.",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="print the version and stop")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+
+    def command(name: str, usage: str, purpose: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(
+            name,
+            prog=f"barwright {name}",
+            usage=f"barwright {usage} [options]",
+            help=purpose,
+            description=purpose[0].upper() + purpose[1:] + ".",
+            epilog=EXIT_CODES,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        added.add_argument("--json", action="store_true", help="print one JSON object instead of words")
+        added.add_argument("--quiet", action="store_true", help="no progress and no summary, only warnings")
+        added.add_argument("--debug", action="store_true", help="show the traceback of a fault inside Barwright")
+        return added
+
+    _describe_map(command("map", "map TAKE --out DIR", "find the bar lines of a take and write its tempo map"))
+
+    beats = command("beats", "beats TAKE --out FILE", "find the beats of a take and write them as CSV")
+    _describe_bars(beats)
+    beats.add_argument("--out", type=Path, required=True, metavar="FILE", help="the CSV file to write")
+    beats.add_argument("--force", action="store_true", help="replace FILE if it is there")
+
+    check = command("check", "check MAP.mid BARS.csv", "compare the bar lines of a tempo map with a list of times")
+    check.add_argument("map", type=Path, metavar="MAP.mid", help="a Standard MIDI File with the tempo map")
+    check.add_argument("bars", type=Path, metavar="BARS.csv", help="bar times as `barwright map` writes them")
+    check.add_argument(
+        "--tolerance", metavar="MS", default="0.01", help="milliseconds a bar line may be off (default 0.01)"
+    )
+
+    describe = command("describe", "describe TAKE", "say what is in a take and which metre it seems to be in")
+    describe.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")
+    return parser
+
+
+def _describe_bars(parser: argparse.ArgumentParser) -> None:
+    """Add the take and what the musician knows of its bars."""
+    parser.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")
+    known = parser.add_argument_group("what you know of the bars")
+    known.add_argument(
+        "--metre",
+        metavar="METRE",
+        help="time signature, with the bar of every change: 4/4 or 4/4,17:3/4,33:2+2+3/8; proposed if left out",
+    )
+    known.add_argument("--pickup", metavar="QUARTERS", help="quarter notes before bar 1: 1 or 1/2 (default 0)")
+    known.add_argument(
+        "--pins",
+        type=Path,
+        metavar="CSV",
+        help="bar lines you placed: a header line, then time_s and bar (may be empty), and beat if you like",
+    )
+
+
+def _describe_map(parser: argparse.ArgumentParser) -> None:
+    _describe_bars(parser)
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for the files")
+    parser.add_argument("--name", help="name of the files and of the map (default: the take's file name)")
+    parser.add_argument("--force", action="store_true", help="replace files of an earlier run")
+
+    curve = parser.add_argument_group("the tempo map")
+    curve.add_argument(
+        "--knots",
+        choices=("bars", "beats", "fewest"),
+        default="bars",
+        help="where the tempo changes: at every bar line (default), every beat, or as few as --tolerance allows",
+    )
+    curve.add_argument(
+        "--tolerance", metavar="MS", help="with --knots fewest: milliseconds a bar line may be off (default 10)"
+    )
+    curve.add_argument(
+        "--lead-in",
+        metavar="BARS",
+        default="auto",
+        help="whole bars before bar 1: auto (default: enough for the music before it), none, or a number",
+    )
+    curve.add_argument(
+        "--hold",
+        metavar="BAR",
+        type=int,
+        action="append",
+        default=[],
+        help="give this bar extra beats for its long hold, instead of a very slow tempo; may be repeated",
+    )
+
+    midi = parser.add_argument_group("the MIDI file")
+    midi.add_argument("--division", type=int, default=960, metavar="TICKS", help="ticks a quarter note (960)")
+    midi.add_argument("--key", help="key signature to write, such as C, F# or Bbm")
+    midi.add_argument("--notes", action="store_true", help="add the take's own notes as a track (MIDI takes)")
+    midi.add_argument("--click", action="store_true", help="add a track with a click on every beat")
+
+
+def _run(arguments: Sequence[str]) -> int:
+    parser = build_parser()
+    given = parser.parse_args(arguments)
+    if given.command is None:
+        parser.print_help(sys.stderr)
+        return BAD_INPUT
+
+    from app import commands  # noqa: PLC0415 - the numerics load only once there is something to do
+
+    run = {
+        "map": commands.write_map,
+        "beats": commands.write_beats,
+        "check": commands.check_map,
+        "describe": commands.describe_take,
+    }[given.command]
+    status = run(given)
+    sys.stdout.flush()
+    return status
+
+
+def _explain(error: Exception, *, debug: bool) -> int:
+    """Say in one sentence what went wrong, and return the exit status that goes with it."""
+    status = BAD_INPUT
+    if isinstance(error, BarwrightError):
+        sentence = str(error)
+    elif isinstance(error, OSError):
+        sentence = f"{error.filename or 'A file'}: {error.strerror or error}."
+    else:
+        status = INTERNAL_FAULT
+        sentence = (
+            f"something went wrong inside ({type(error).__name__}: {error}); "
+            "please report it with what the same command prints under --debug."
+        )
+        if debug:
+            traceback.print_exception(error)
+    print(f"barwright: {' '.join(sentence.split())}", file=sys.stderr)
+    return status
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return the exit status.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Arguments without the program's name; those of the process when left out.
+    """
+    arguments = sys.argv[1:] if argv is None else argv
+    try:
+        return _run(arguments)
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # What is still in the buffer has no reader: keep the interpreter from trying again as it exits.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return NOBODY_READS
+    except Exception as error:
+        return _explain(error, debug="--debug" in arguments)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
