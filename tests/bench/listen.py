@@ -31,10 +31,22 @@ def listen(performance: Performance, *, audio: Path | None = None, cache: Path |
         from core.read_midi import read_midi
 
         return midi_onsets(read_midi(performance.midi))
+    recording = recording_of(performance, audio)
+    return _kept(recording, cache) if cache else _heard(recording)
+
+
+def recording_of(performance: Performance, audio: Path) -> Path:
+    """The recording of a take in a folder: NAME.wav or NAME.flac.
+
+    Raises
+    ------
+    InputError
+        If there is neither.
+    """
     for ending in ("wav", "flac"):
         recording = audio / f"{performance.name}.{ending}"
         if recording.is_file():
-            return _kept(recording, cache) if cache else _heard(recording)
+            return recording
     raise InputError(f"There is no {performance.name}.wav or .flac in {audio}: render the corpus first.")
 
 
