@@ -1,0 +1,129 @@
+"""The tempo map as a Standard MIDI File of format 1, read back before it takes its place.
+
+The first track holds the name, key and time signatures, the tempo and the markers; the take's own notes and a
+click follow on tracks of their own where they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from core.errors import InputError
+from core.note_track import click_events, note_track
+from core.read_back import ReadBack, read_back
+from core.safe_write import safe_write
+from core.session import Marker, Session
+from core.smf import Event, key_signature, smf, tempo, text, time_signature, track
+from core.take import MidiTake
+from core.tempo_track import TempoTrack, tempo_track
+
+_NAME, _MARKER = 0x03, 0x06
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What was written, and how exact it is.
+
+    Parameters
+    ----------
+    read_back : ReadBack
+        The file compared with the map.
+    tempo_events : int
+        Number of tempo events in it.
+    note_rounding : float or None
+        Largest distance in seconds between a note as played and as written; None where no notes were asked for.
+    warnings : tuple of str
+        What of the take could not be kept, each one sentence.
+    """
+
+    read_back: ReadBack
+    tempo_events: int
+    note_rounding: float | None
+    warnings: tuple[str, ...]
+
+
+def write_midi(
+    path: Path,
+    session: Session,
+    *,
+    name: str = "Tempo map",
+    division: int = 960,
+    markers: Sequence[Marker] = (),
+    key: str | None = None,
+    take: MidiTake | None = None,
+    click: bool = False,
+    overwrite: bool = False,
+) -> Written:
+    """Write a session's tempo map, and read it back.
+
+    Parameters
+    ----------
+    path : Path
+        File to write.
+    session : Session
+        The map and where the take lies.
+    name : str
+        Name of the first track.
+    division : int
+        Ticks a quarter note, 96 to 15360.
+    markers : sequence of Marker
+        Names at bar lines of the take.
+    key : str or None
+        Key signature such as ``Bb`` or ``F#m``; none is written without it.
+    take : MidiTake or None
+        Its notes go along, at ticks that sound as they were played. Times are those of the take.
+    click : bool
+        Whether a click track goes along.
+    overwrite : bool
+        Whether an existing file may be replaced.
+
+    Returns
+    -------
+    Written
+
+    Raises
+    ------
+    InputError
+        If the division, the key or a marker cannot be.
+    HandoverError
+        If the file exists, cannot be written, or does not read back; no file of that name is left then but one
+        that was there before.
+    """
+    tempi = tempo_track(session, division=division)
+    tracks = [track(_conductor(session, tempi, name, markers, key), end=tempi.bars[-1])]
+    notes = note_track(take, session, tempi) if take else None
+    if notes:
+        tracks.append(track([Event(0, text(_NAME, "Take")), *notes.events], end=tempi.bars[-1]))
+    if click:
+        tracks.append(track([Event(0, text(_NAME, "Click")), *click_events(session, tempi)], end=tempi.bars[-1]))
+    answer = safe_write(
+        path, smf(tracks, division=division), check=lambda file: read_back(file, session), overwrite=overwrite
+    )
+    return Written(
+        read_back=answer,
+        tempo_events=len(tempi.ticks),
+        note_rounding=notes.rounding if notes else None,
+        warnings=notes.warnings if notes else (),
+    )
+
+
+def _conductor(
+    session: Session, tempi: TempoTrack, name: str, markers: Sequence[Marker], key: str | None
+) -> list[Event]:
+    """Events of the first track in the order they are sent."""
+    events = [Event(0, text(_NAME, name))]
+    if key:
+        events.append(Event(0, key_signature(key)))
+    events += [Event(tempi.bars[bar - 1], time_signature(signature)) for bar, signature in session.metre.changes]
+    events += [Event(tick, tempo(us)) for tick, us in zip(tempi.ticks, tempi.us, strict=True)]
+    for marker in markers:
+        bar = marker.bar + session.shift
+        if not 1 <= bar <= session.last_bar:
+            raise InputError(
+                f'The marker "{marker.name}" is at bar {marker.bar}, but the map has the bars '
+                f"{1 - session.shift} to {session.last_bar - session.shift}; move it to one of them."
+            )
+        events.append(Event(tempi.bars[bar - 1], text(_MARKER, marker.name)))
+    return sorted(events, key=lambda event: event.tick)
