@@ -152,7 +152,7 @@ def show(summary: dict[str, Any]) -> None:
         _row(f"tracker, {other} ms", figures["effort"])
         _row(f"last bar again, nearest onset, {other} ms", figures["rule_effort"])
     for part in summary["by_bar_to_bar_change"]:
-        below = "" if part["below"] is None else f" to {part['below']:.0%}"
+        below = " and more" if part["below"] is None else f" to {part['below']:.0%}"
         _row(f"tracker, bar-to-bar change {part['from']:.0%}{below}, n={part['n']}", part)
     if "between_pins" in summary:
         print(f"\nPercent of the bar lines between pins within {ms} ms")
