@@ -1,20 +1,19 @@
 """Low Tide: ten minutes at the piano, improvised for a short film that nobody has shot yet.
 
-The scenario: a composer watches a mute rough cut about the last ferryman of a small harbour and plays along, with
-no click, looking for themes. The strings will be written later, over this very take. It has an upbeat before bar 1,
-moves from 4/4 to 3/4 and back, breathes by the phrase, and stops eleven times to look for the next idea.
+The scenario: a composer watches a mute rough cut about the last ferryman of a small harbour and plays along, no
+click, looking for themes. The strings will be written later, over this very take. It begins with an upbeat, goes
+from 4/4 to 3/4 and back, breathes with its phrases, and stops eleven times to look for the next idea.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from core.metre import Metre, TimeSignature
-from examples.music import Phrase, Style, compose
-from examples.performance import ScoreNote, pedalling, perform, true_grid
+from examples.music import Phrase, Style
+from examples.performance import ScoreNote
 from examples.piece import Piece
-from examples.tempo import Hesitation, Span, tempo_of
+from examples.play import play
 
 LEFT = {
     "broken": "0:.5 2:.5 3:.5 4:.5 5:.5 4:.5 3:.5 2:.5",
@@ -75,140 +74,123 @@ RIGHT = {
 STYLE = Style(scale=(2, 4, 6, 7, 9, 11, 1), left=LEFT, right=RIGHT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """A phrase, its tempo in quarters a minute, and the hesitations in it: (bar of the phrase, quarter, seconds)."""
-
-    phrase: Phrase
-    qpm: float
-    arch: float = 0.55
-    turn: float = 0.55
-    slow_bars: int = 0
-    slow_to: float = 0.6
-    stops: tuple[tuple[int, float, float], ...] = ()
-
-
-PARTS = (
+PHRASES = (
     # Opening: a theme over broken chords.
-    Part(phrase=Phrase(chords="D Bm7 G Asus D/F# G Em7 A7", left="broken",
-                       right="sing fall rise sigh sing late circle high", loud=56), qpm=90),
-    Part(phrase=Phrase(chords="D Bm7 G Asus Bm F#m7 G,A7 D", left="broken broken broken broken broken broken split wide",
-                       right="sing fall rise sigh dotted circle ask upbeat", loud=58), qpm=92, stops=((8, 3, 2.1),)),
-    Part(phrase=Phrase(chords="G D/F# Em7 Bm G D/F# Asus A7", left="walk", loud=60, doubling=2,
-                       right="fall sing rise long late fall sigh high"), qpm=94),
-    Part(phrase=Phrase(chords="Bm F#m7 G D Em7 A7 Bm", left="rocking rocking rocking rocking rocking rocking tenth",
-                       right="dotted tied run circle ahead tied long", loud=64), qpm=96, stops=((7, 4, 3.4),)),
-    Part(phrase=Phrase(chords="G A7 D/F# G Em7,A7 D Gmaj7 D", left="broken broken walk broken split broken wide held",
-                       right="rise sing fall rise ask late long home", loud=60), qpm=92, slow_bars=2, slow_to=0.62,
-         stops=((8, 4, 2.6),)),
+    Phrase("D Bm7 G Asus D/F# G Em7 A7",
+           "broken", "sing fall rise sigh sing late circle high",
+           qpm=90, loud=56),
+    Phrase("D Bm7 G Asus Bm F#m7 G,A7 D",
+           "broken broken broken broken broken broken split wide", "sing fall rise sigh dotted circle ask upbeat",
+           qpm=92, loud=58, stops=((8, 3, 2.1),)),
+    Phrase("G D/F# Em7 Bm G D/F# Asus A7",
+           "walk", "fall sing rise long late fall sigh high",
+           qpm=94, loud=60, doubling=2),
+    Phrase("Bm F#m7 G D Em7 A7 Bm",
+           "rocking rocking rocking rocking rocking rocking tenth", "dotted tied run circle ahead tied long",
+           qpm=96, loud=64, stops=((7, 4, 3.4),)),
+    Phrase("G A7 D/F# G Em7,A7 D Gmaj7 D",
+           "broken broken walk broken split broken wide held", "rise sing fall rise ask late long home",
+           qpm=92, loud=60, slow_bars=2, slow_to=0.62, stops=((8, 4, 2.6),)),
     # A second idea: chords that push ahead of the beat.
-    Part(phrase=Phrase(chords="Bm G D A Bm G Em7 A", left="comp", right="chords kick march kick chords kick march high",
-                       loud=68, range=(62, 82)), qpm=104, arch=0.4),
-    Part(phrase=Phrase(chords="Bm G D A G F#m7 Em7 A7", left="push push comp comp push push comp block",
-                       right="ahead tied dotted circle kick march run high", loud=72, range=(64, 86)), qpm=106, arch=0.4),
-    Part(phrase=Phrase(chords="D D/F# G G Em7 Em7 A7", left="block block comp comp block block tenth",
-                       right="march kick sing rest march kick ask", loud=70, range=(62, 84)), qpm=104, arch=0.45,
-         stops=((7, 2, 1.7),)),
-    Part(phrase=Phrase(chords="Bm A/C# D G Bm A/C# D Gmaj7 Asus", left="octaves octaves block comp octaves octaves block held held",
-                       right="dotted fall chords kick dotted fall chords long high", loud=74, range=(64, 88)), qpm=102,
-         slow_bars=2, slow_to=0.6, stops=((9, 4, 4.2),)),
+    Phrase("Bm G D A Bm G Em7 A",
+           "comp", "chords kick march kick chords kick march high",
+           qpm=104, loud=68, arch=0.4, register=(62, 82)),
+    Phrase("Bm G D A G F#m7 Em7 A7",
+           "push push comp comp push push comp block", "ahead tied dotted circle kick march run high",
+           qpm=106, loud=72, arch=0.4, register=(64, 86)),
+    Phrase("D D/F# G G Em7 Em7 A7",
+           "block block comp comp block block tenth", "march kick sing rest march kick ask",
+           qpm=104, loud=70, arch=0.45, register=(62, 84), stops=((7, 2, 1.7),)),
+    Phrase("Bm A/C# D G Bm A/C# D Gmaj7 Asus",
+           "octaves octaves block comp octaves octaves block held held",
+           "dotted fall chords kick dotted fall chords long high",
+           qpm=102, loud=74, register=(64, 88), slow_bars=2, slow_to=0.6, stops=((9, 4, 4.2),)),
     # The crossing, in three.
-    Part(phrase=Phrase(chords="Bm F#m7 G D Em7 Bm G A7", left="waltz", right="sail glide swing drop sail glide lean hover",
-                       loud=58), qpm=122),
-    Part(phrase=Phrase(chords="Bm F#m7 G D Em7 F#m7 Bm Bm", left="waltz waltz waltz waltz sway sway waltz still",
-                       right="sail glide swing drop breath skip lean hover", loud=60), qpm=124),
-    Part(phrase=Phrase(chords="G A D/F# G Em7 A7 D D", left="spin", right="swing drop hang drop skip lean sail hover",
-                       loud=64, doubling=2), qpm=128),
-    Part(phrase=Phrase(chords="G A F#m7 Bm Em7 A7 D", left="spin spin spin spin sway sway still",
-                       right="swing drop hang drop glide lean hover", loud=66), qpm=128, stops=((7, 3, 2.3),)),
-    Part(phrase=Phrase(chords="Bm Bm/A G G Em7 Em7 F#7 F#7", left="lilt lilt sway sway lilt lilt turn waltz",
-                       right="ring rest3 ring rest3 skip glide lean hover", loud=60, range=(62, 84)), qpm=120),
-    Part(phrase=Phrase(chords="Bm Bm/A G D/F# Em7 F#7 Bm Bm", left="lilt lilt waltz waltz spin spin waltz waltz",
-                       right="ring breath swing drop skip glide lean rest3", loud=66, range=(62, 86)), qpm=126),
-    Part(phrase=Phrase(chords="G A7 D/F# Bm7 G A7 F#m7 Bm", left="sway spin sway spin waltz waltz spin spin",
-                       right="breath swing breath hang skip drop swing sail", loud=68), qpm=128),
-    Part(phrase=Phrase(chords="D A/C# Bm F#m7 G D/F# Em7 A7", left="spin", loud=72, doubling=5,
-                       right="swing hang drop glide swing hang lean sail", range=(66, 90)), qpm=130, arch=0.45),
-    Part(phrase=Phrase(chords="D A/C# Bm F#m7 G A7 D Gmaj7 D", left="spin spin spin spin waltz waltz sway still still",
-                       right="swing hang drop glide swing drop sail lean hover", loud=66), qpm=124, slow_bars=3,
-         slow_to=0.58, stops=((9, 3, 3.1),)),
+    Phrase("Bm F#m7 G D Em7 Bm G A7",
+           "waltz", "sail glide swing drop sail glide lean hover",
+           qpm=122, loud=58),
+    Phrase("Bm F#m7 G D Em7 F#m7 Bm Bm",
+           "waltz waltz waltz waltz sway sway waltz still", "sail glide swing drop breath skip lean hover",
+           qpm=124, loud=60),
+    Phrase("G A D/F# G Em7 A7 D D",
+           "spin", "swing drop hang drop skip lean sail hover",
+           qpm=128, loud=64, doubling=2),
+    Phrase("G A F#m7 Bm Em7 A7 D",
+           "spin spin spin spin sway sway still", "swing drop hang drop glide lean hover",
+           qpm=128, loud=66, stops=((7, 3, 2.3),)),
+    Phrase("Bm Bm/A G G Em7 Em7 F#7 F#7",
+           "lilt lilt sway sway lilt lilt turn waltz", "ring rest3 ring rest3 skip glide lean hover",
+           qpm=120, loud=60, register=(62, 84)),
+    Phrase("Bm Bm/A G D/F# Em7 F#7 Bm Bm",
+           "lilt lilt waltz waltz spin spin waltz waltz", "ring breath swing drop skip glide lean rest3",
+           qpm=126, loud=66, register=(62, 86)),
+    Phrase("G A7 D/F# Bm7 G A7 F#m7 Bm",
+           "sway spin sway spin waltz waltz spin spin", "breath swing breath hang skip drop swing sail",
+           qpm=128, loud=68),
+    Phrase("D A/C# Bm F#m7 G D/F# Em7 A7",
+           "spin", "swing hang drop glide swing hang lean sail",
+           qpm=130, loud=72, arch=0.45, register=(66, 90), doubling=5),
+    Phrase("D A/C# Bm F#m7 G A7 D Gmaj7 D",
+           "spin spin spin spin waltz waltz sway still still", "swing hang drop glide swing drop sail lean hover",
+           qpm=124, loud=66, slow_bars=3, slow_to=0.58, stops=((9, 3, 3.1),)),
     # The storm that was only weather: back in four, sixteenths in the left hand.
-    Part(phrase=Phrase(chords="Em7 Em7 C C G G D D", left="surge", right="long rest high rest sing fall long rest",
-                       loud=62), qpm=94),
-    Part(phrase=Phrase(chords="Em7 C G D Em7 C Am7 B7", left="surge", right="sing fall rise sigh dotted fall run high",
-                       loud=70, doubling=5), qpm=98),
-    Part(phrase=Phrase(chords="Em C G D/F# Em C Am7,B7 Em", left="octaves octaves octaves octaves surge surge split tenth",
-                       right="chords march dotted fall dotted fall ask long", loud=80, range=(66, 92)), qpm=102, arch=0.45,
-         stops=((8, 4, 1.9),)),
-    Part(phrase=Phrase(chords="C G/B Am7 G C G/B Am7 D7", left="rocking", loud=68,
-                       right="waves waves sing fall waves waves ask high"), qpm=98),
-    Part(phrase=Phrase(chords="C G/B Am7 Bm7 Em7 A7 Dsus D", left="rocking rocking broken broken rocking broken walk held",
-                       right="waves waves ahead tied run late sigh upbeat", loud=64), qpm=94, slow_bars=1, slow_to=0.7,
-         stops=((8, 3, 2.8),)),
+    Phrase("Em7 Em7 C C G G D D",
+           "surge", "long rest high rest sing fall long rest",
+           qpm=94, loud=62),
+    Phrase("Em7 C G D Em7 C Am7 B7",
+           "surge", "sing fall rise sigh dotted fall run high",
+           qpm=98, loud=70, doubling=5),
+    Phrase("Em C G D/F# Em C Am7,B7 Em",
+           "octaves octaves octaves octaves surge surge split tenth",
+           "chords march dotted fall dotted fall ask long",
+           qpm=102, loud=80, arch=0.45, register=(66, 92), stops=((8, 4, 1.9),)),
+    Phrase("C G/B Am7 G C G/B Am7 D7",
+           "rocking", "waves waves sing fall waves waves ask high",
+           qpm=98, loud=68),
+    Phrase("C G/B Am7 Bm7 Em7 A7 Dsus D",
+           "rocking rocking broken broken rocking broken walk held", "waves waves ahead tied run late sigh upbeat",
+           qpm=94, loud=64, slow_bars=1, slow_to=0.7, stops=((8, 3, 2.8),)),
     # Low tide: held chords and little else.
-    Part(phrase=Phrase(chords="G Gmaj7 D/F# D/F# Em7 Em7 Asus A", left="held tenth held tenth",
-                       right="bell home bell long echo home bell rest", loud=48, range=(69, 91)), qpm=88, arch=0.35),
-    Part(phrase=Phrase(chords="G Bm7 Em7 D/F# G Gm6 D D", left="wide tenth wide tenth wide wide held deep",
-                       right="high echo rise long late sigh high rest", loud=50, range=(69, 91)), qpm=90, arch=0.4,
-         stops=((8, 4, 4.8),)),
-    Part(phrase=Phrase(chords="Bm F#m7 G D Bm F#m7 G", left="deep wide deep wide deep wide tenth",
-                       right="bell late bell late echo tied ask", loud=52, range=(67, 90)), qpm=88, arch=0.4),
-    Part(phrase=Phrase(chords="Em7 F#m7 G A Em7 A7 Dsus D", left="wide wide walk walk wide wide tenth held",
-                       right="rise rise sing sing late sigh high home", loud=56), qpm=90, slow_bars=2, slow_to=0.62,
-         stops=((8, 4, 2.4),)),
+    Phrase("G Gmaj7 D/F# D/F# Em7 Em7 Asus A",
+           "held tenth", "bell home bell long echo home bell rest",
+           qpm=88, loud=48, arch=0.35, register=(69, 91)),
+    Phrase("G Bm7 Em7 D/F# G Gm6 D D",
+           "wide tenth wide tenth wide wide held deep", "high echo rise long late sigh high rest",
+           qpm=90, loud=50, arch=0.4, register=(69, 91), stops=((8, 4, 4.8),)),
+    Phrase("Bm F#m7 G D Bm F#m7 G",
+           "deep wide", "bell late bell late echo tied ask",
+           qpm=88, loud=52, arch=0.4, register=(67, 90)),
+    Phrase("Em7 F#m7 G A Em7 A7 Dsus D",
+           "wide wide walk walk wide wide tenth held", "rise rise sing sing late sigh high home",
+           qpm=90, loud=56, slow_bars=2, slow_to=0.62, stops=((8, 4, 2.4),)),
     # The theme comes back, fuller, and goes home.
-    Part(phrase=Phrase(chords="D Bm7 G Asus D/F# G Em7 A7", left="broken", loud=64, doubling=5,
-                       right="sing fall rise sigh sing late circle high"), qpm=94),
-    Part(phrase=Phrase(chords="D Bm7 G Asus Bm F#m7 G,A7 Bm", left="broken broken walk walk rocking rocking split broken",
-                       right="sing fall run sigh dotted circle ask long", loud=72, doubling=2, range=(68, 90)), qpm=98),
-    Part(phrase=Phrase(chords="G A/C# D Bm Em7 A7 Bm Bm/A", left="octaves octaves broken broken broken broken walk walk",
-                       right="dotted fall sing fall ahead tied rise sing", loud=74, range=(67, 90)), qpm=98),
-    Part(phrase=Phrase(chords="G D/F# Em7 A7 D Gmaj7 D Gmaj7 D D", loud=58,
-                       left="broken broken broken broken broken wide wide tenth held deep",
-                       right="fall sing rise sigh sing late high echo long home"), qpm=90, slow_bars=4, slow_to=0.45),
+    Phrase("D Bm7 G Asus D/F# G Em7 A7",
+           "broken", "sing fall rise sigh sing late circle high",
+           qpm=94, loud=64, doubling=5),
+    Phrase("D Bm7 G Asus Bm F#m7 G,A7 Bm",
+           "broken broken walk walk rocking rocking split broken", "sing fall run sigh dotted circle ask long",
+           qpm=98, loud=72, register=(68, 90), doubling=2),
+    Phrase("G A/C# D Bm Em7 A7 Bm Bm/A",
+           "octaves octaves broken broken broken broken walk walk", "dotted fall sing fall ahead tied rise sing",
+           qpm=98, loud=74, register=(67, 90)),
+    Phrase("G D/F# Em7 A7 D Gmaj7 D Gmaj7 D D",
+           "broken broken broken broken broken wide wide tenth held deep",
+           "fall sing rise sigh sing late high echo long home",
+           qpm=90, loud=58, slow_bars=4, slow_to=0.45),
 )  # fmt: skip
-THREE_FOUR = range(9, 18)
-"""The parts that are in 3/4."""
+IN_THREE = slice(9, 18)
+"""The phrases that are in 3/4."""
 
-
-def _metre() -> Metre:
-    bars = [part.phrase.bars for part in PARTS]
-    four, three = TimeSignature(4, 4), TimeSignature(3, 4)
-    to_three = 1 + sum(bars[: THREE_FOUR.start])
-    back = to_three + sum(bars[THREE_FOUR.start : THREE_FOUR.stop])
-    return Metre(((1, four), (to_three, three), (back, four)), pickup=Fraction(1))
+UPBEAT = (
+    ScoreNote(Fraction(-1), Fraction(1, 2), 69, 52),
+    ScoreNote(Fraction(-1, 2), Fraction(1, 2), 71, 55),
+)
 
 
 def low_tide() -> Piece:
     """Compose and play it."""
-    metre = _metre()
-    score, changes = compose([part.phrase for part in PARTS], STYLE, metre, seed=1)
-    score += [
-        ScoreNote(Fraction(-1), Fraction(1, 2), 69, 52),
-        ScoreNote(Fraction(-1, 2), Fraction(1, 2), 71, 55),
-    ]
-    spans, stops, bar = [], [], 1
-    for i, part in enumerate(PARTS):
-        start = metre.quarter_of(bar) - (metre.pickup if i == 0 else 0)
-        stops += [
-            Hesitation(metre.quarter_of(bar + at - 1) + Fraction(quarter), seconds)
-            for at, quarter, seconds in part.stops
-        ]
-        beats = metre.at(bar).quarters
-        bar += part.phrase.bars
-        spans.append(
-            Span(
-                quarters=metre.quarter_of(bar) - start, qpm=part.qpm, arch=part.arch, turn=part.turn,
-                slowing=part.slow_bars * beats, slow_to=part.slow_to,
-            )
-        )  # fmt: skip
-    tempo = tempo_of(spans, stops, start=1.4, first=-metre.pickup, drift=0.02, seed=2)
-    performance = perform(score, tempo.seconds_at, seed=3)
-    return Piece(
-        name="low-tide",
-        title="Low Tide",
-        notes=performance.notes,
-        messages=pedalling(changes, tempo.seconds_at, seed=4),
-        grid=true_grid(performance, metre, tempo.seconds_at, last_bar=bar - 1),
-        hesitations=performance.hesitations(stops),
-    )
+    four, three = TimeSignature(4, 4), TimeSignature(3, 4)
+    to_three = 1 + sum(phrase.bars for phrase in PHRASES[: IN_THREE.start])
+    back = to_three + sum(phrase.bars for phrase in PHRASES[IN_THREE])
+    metre = Metre(((1, four), (to_three, three), (back, four)), pickup=Fraction(1))
+    return play(PHRASES, STYLE, metre, name="low-tide", title="Low Tide", start=1.4, seed=1, upbeat=UPBEAT)

@@ -1,90 +1,48 @@
-"""Composing: chord symbols, a left hand that breaks them, a right hand that sings over them.
+"""Composing: a left hand that breaks chords, a right hand that sings over them.
 
-Both hands are written in one small language, a bar a line: ``what:length`` in quarters, ``r`` a rest, ``+`` what
-sounds together. The left hand counts the steps of the chord upwards (0 is the bass), the right hand the degrees of
-the scale above the chord's root (1 is the root, 8 the root above); ``>`` before a degree takes the next bar's chord.
+Both hands are written in one small language, a bar a line: ``what:length`` in quarters, ``r`` for a rest, ``+``
+between what sounds together. The left hand counts the steps of the chord upwards (0 is the bass, ``-`` the octave
+below it). The right hand counts the degrees of the scale above the chord's root (1 is the root, 8 its octave); a
+degree after ``>`` belongs to the chord of the next bar, which it anticipates.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 
 from core.metre import Metre
+from examples.chords import Chord
 from examples.performance import ScoreNote
-
-NAMES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-QUALITIES = {
-    "": (0, 4, 7), "m": (0, 3, 7), "7": (0, 4, 7, 10), "m7": (0, 3, 7, 10), "maj7": (0, 4, 7, 11),
-    "sus": (0, 5, 7), "add9": (0, 4, 7, 14), "dim": (0, 3, 6), "6": (0, 4, 7, 9), "m6": (0, 3, 7, 9),
-}  # fmt: skip
-MAJOR = (0, 2, 4, 5, 7, 9, 11)
+from examples.tempo import Span
 
 
 @dataclass(frozen=True, slots=True)
-class Chord:
-    """Pitch classes of root and bass, and the chord's tones in semitones above the root."""
-
-    root: int
-    bass: int
-    tones: tuple[int, ...]
-
-    @classmethod
-    def parse(cls, symbol: str) -> Chord:
-        """Read a symbol such as ``F#m7`` or ``G/B``."""
-        upper, _, bass = symbol.partition("/")
-        root, quality = _root(upper)
-        return cls(root, _root(bass)[0] if bass else root, QUALITIES[quality])
-
-    def step(self, index: int, *, bass: int) -> int:
-        """Pitch of a step of the chord above a bass pitch; step 0 is the bass itself."""
-        classes = {(self.root + tone) % 12 for tone in self.tones}
-        above = [pitch for pitch in range(bass + 1, bass + 61) if pitch % 12 in classes]
-        return bass if index == 0 else above[index - 1]
-
-    def degree(self, number: int, scale: tuple[int, ...]) -> int:
-        """Semitones above the root of a degree; the chord's own third, fifth and seventh come before the scale's."""
-        octave, step = divmod(number - 1, 7)
-        own = {0: 0, 2: (3, 4, 5), 4: (6, 7), 6: (10, 11)}.get(step)
-        if step == 0:
-            return 12 * octave
-        if own:
-            for tone in self.tones:
-                if tone in own:
-                    return 12 * octave + tone
-        if self.root in scale:
-            at = scale.index(self.root)
-            return 12 * octave + (scale[(at + step) % 7] - self.root) % 12
-        return 12 * octave + MAJOR[step]
-
-
-def _root(name: str) -> tuple[int, str]:
-    match = re.fullmatch(r"([A-G])([b#]?)(.*)", name)
-    assert match, name
-    letter, sign, rest = match.groups()
-    return (NAMES[letter] + {"": 0, "#": 1, "b": -1}[sign]) % 12, rest
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Phrase:
-    """A few bars of music.
+    """A few bars of music, and how they are played.
 
     Parameters
     ----------
     chords : str
-        One word a bar; a comma splits the bar between two chords, and the second comes on its middle beat.
-    left : str
-        Names of left-hand patterns, one a bar, the last one repeated.
-    right : str
-        Names of right-hand figures, one a bar, the last one repeated.
+        One word a bar; a comma splits the bar between two chords, the second on its middle beat.
+    left, right : str
+        Names of left-hand patterns and right-hand figures, one a bar, over and over.
+    qpm : float
+        Tempo in quarter notes a minute at the turn of the phrase.
     loud : int
         Velocity about which it is played.
-    range : (int, int)
-        Lowest and highest pitch at which the melody turns back.
+    arch : float
+        Quantity of the phrase arch.
+    slow_bars, slow_to : int, float
+        Bars of final ritardando at its end, and the share of the tempo that is left then.
+    stops : tuple of (int, float, float)
+        Hesitations: bar of the phrase from 1, quarter of that bar before which the player stops, seconds.
+    register : (int, int)
+        Pitches between which the melody looks for its octave.
     doubling : int
         Degrees below the melody at which long notes are doubled; 0 for none.
     """
@@ -92,8 +50,14 @@ class Phrase:
     chords: str
     left: str
     right: str
-    loud: int = 62
-    range: tuple[int, int] = (66, 86)
+    _: KW_ONLY
+    qpm: float
+    loud: int
+    arch: float = 0.55
+    slow_bars: int = 0
+    slow_to: float = 0.6
+    stops: tuple[tuple[int, float, float], ...] = ()
+    register: tuple[int, int] = (66, 86)
     doubling: int = 0
 
     @property
@@ -101,83 +65,29 @@ class Phrase:
         """Number of bars."""
         return len(self.chords.split())
 
+    def span(self, metre: Metre, bar: int) -> Span:
+        """Give the phrase as the tempo sees it when it begins at a bar; the pickup goes with bar 1."""
+        upbeat = metre.pickup if bar == 1 else 0
+        return Span(
+            quarters=metre.quarter_of(bar + self.bars) - metre.quarter_of(bar) + upbeat,
+            qpm=self.qpm,
+            arch=self.arch,
+            slowing=self.slow_bars * metre.at(bar).quarters,
+            slow_to=self.slow_to,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Style:
-    """What the phrases of a piece draw on: the key's scale (pitch classes) and the named patterns of both hands."""
+    """What a piece draws on: the key's scale (pitch classes, upwards) and the named patterns of both hands."""
 
     scale: tuple[int, ...]
     left: Mapping[str, str]
     right: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class _Bar:
-    number: int
-    start: Fraction
-    chords: tuple[Chord, ...]
-    following: Chord
-    split: Fraction
-
-    def chord(self, offset: Fraction) -> Chord:
-        return self.chords[-1] if offset >= self.split else self.chords[0]
-
-
-def compose(
-    phrases: Sequence[Phrase], style: Style, metre: Metre, *, seed: int
-) -> tuple[list[ScoreNote], list[Fraction]]:
-    """Write the notes of a piece from its phrases.
-
-    Returns
-    -------
-    score : list of ScoreNote
-        All notes from bar 1 on.
-    changes : list of Fraction
-        Where the harmony changes, for the pedal; its last entry is the end of the piece.
-    """
-    rng = np.random.RandomState(seed)
-    score: list[ScoreNote] = []
-    changes: list[Fraction] = []
-    bass, melody, last = 45, 74, None
-    number = 1
-    for i, phrase in enumerate(phrases):
-        then = phrases[i + 1].chords.split()[0] if i + 1 < len(phrases) else "D"
-        for j, bar in enumerate(_bars(phrase, metre, number, then)):
-            way = j / max(phrase.bars - 1, 1)
-            loud = phrase.loud + 9 * np.sin(np.pi * min(1.0, 1.25 * way)) + _accent(rng)
-            for offset in (Fraction(0), bar.split)[: len(bar.chords)]:
-                if bar.chord(offset) != last:
-                    changes.append(bar.start + offset)
-                last = bar.chord(offset)
-            names = phrase.left.split()
-            pattern = style.left[names[min(j, len(names) - 1)]]
-            bass = _left(score, bar, pattern, bass, metre, loud - 9, rng)
-            names = phrase.right.split()
-            figure = style.right[names[min(j, len(names) - 1)]]
-            melody = _right(score, bar, figure, melody, metre, loud + 6, phrase, style.scale, rng)
-        number += phrase.bars
-    return score, [*changes, metre.quarter_of(number)]
-
-
-def _bars(phrase: Phrase, metre: Metre, first: int, then: str) -> Iterator[_Bar]:
-    words = [*phrase.chords.split(), then]
-    for j, (word, after) in enumerate(zip(words, words[1:], strict=False)):
-        places = metre.at(first + j).beat_quarters
-        yield _Bar(
-            number=first + j,
-            start=metre.quarter_of(first + j),
-            chords=tuple(Chord.parse(symbol) for symbol in word.split(",")),
-            following=Chord.parse(after.split(",")[0]),
-            split=places[(len(places) + 1) // 2],
-        )
-
-
-def _accent(rng: np.random.RandomState) -> float:
-    return float(rng.normal(0, 2.5))
-
-
 def read_figure(text: str) -> Iterator[tuple[Fraction, Fraction, list[str]]]:
-    """Offset, length and words of each token of the small language."""
+    """Yield the offset, the length and the words of each token of the small language, rests left out."""
     offset = Fraction(0)
     for token in text.split():
         what, length = token.split(":")
@@ -186,70 +96,119 @@ def read_figure(text: str) -> Iterator[tuple[Fraction, Fraction, list[str]]]:
         offset += Fraction(length)
 
 
-def _velocity(bar: _Bar, offset: Fraction, loud: float, metre: Metre, rng: np.random.RandomState) -> int:
-    # The bar line is leant on in three bars of four, as players shape by the line and not by the bar.
-    beats = metre.at(bar.number).beat_quarters
-    if offset == 0:
-        weight = 6.0 if rng.random_sample() < 0.75 else 0.0
-    elif offset in beats:
-        weight = 2.0 if offset == bar.split else 0.0
-    else:
-        weight = -4.0
-    return int(np.clip(round(loud + weight + rng.normal(0, 4)), 18, 118))
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A bar to be written: its chords, the next bar's, where its second chord comes, and its loudness."""
+
+    start: Fraction
+    beats: tuple[Fraction, ...]
+    chords: tuple[Chord, ...]
+    following: Chord
+    loud: float
+
+    @property
+    def middle(self) -> Fraction:
+        return self.beats[(len(self.beats) + 1) // 2]
+
+    def chord(self, offset: Fraction) -> Chord:
+        return self.chords[-1] if offset >= self.middle else self.chords[0]
 
 
-def _left(
-    score: list[ScoreNote],
-    bar: _Bar,
-    pattern: str,
-    bass: int,
-    metre: Metre,
-    loud: float,
-    rng: np.random.RandomState,
-) -> int:
-    """Add a bar of the left hand; returns its bass pitch."""
-    for offset, length, words in read_figure(pattern):
-        chord = bar.chord(offset)
-        near = [pitch for pitch in range(33, 53) if pitch % 12 == chord.bass]
-        bass = min(near, key=lambda pitch: abs(pitch - (bass + 41) / 2)) if bass % 12 != chord.bass else bass
-        for word in words:
-            pitch = bass - 12 if word == "-" else chord.step(int(word), bass=bass)
-            lean = 3 if word in "-0" else -2
-            velocity = _velocity(bar, offset, loud + lean, metre, rng)
-            score.append(ScoreNote(bar.start + offset, length, pitch, velocity))
-    return bass
+@dataclass(slots=True)
+class Composer:
+    """Writes a score phrase by phrase, each hand going on from where it was.
+
+    Parameters
+    ----------
+    style : Style
+        The piece's.
+    seed : int
+        Seed of the loudness of each note.
+    """
+
+    style: Style
+    seed: int
+    score: list[ScoreNote] = field(default_factory=list)
+    changes: list[Fraction] = field(default_factory=list)
+    """Where the harmony changes, for the pedal."""
+    _bass: int = 45
+    _melody: int = 74
+    _harmony: Chord | None = None
+    _rng: np.random.RandomState = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._rng = np.random.RandomState(self.seed)
+
+    def write(self, phrases: Sequence[Phrase], metre: Metre) -> None:
+        """Write phrases one after the other from bar 1."""
+        bar = 1
+        for phrase, following in pairwise([*phrases, phrases[0]]):
+            left, right = phrase.left.split(), phrase.right.split()
+            for i, written in enumerate(self._bars(phrase, metre, bar, following)):
+                self._note_changes(written)
+                self._write_left(written, self.style.left[left[i % len(left)]])
+                self._write_right(written, self.style.right[right[i % len(right)]], phrase)
+            bar += phrase.bars
+        self.changes.append(metre.quarter_of(bar))
+
+    def _bars(self, phrase: Phrase, metre: Metre, first: int, following: Phrase) -> Iterator[_Bar]:
+        words = [*phrase.chords.split(), following.chords.split()[0]]
+        for i, (word, after) in enumerate(pairwise(words)):
+            swell = 9 * np.sin(np.pi * min(1.0, 1.25 * i / max(phrase.bars - 1, 1)))
+            yield _Bar(
+                start=metre.quarter_of(first + i),
+                beats=metre.at(first + i).beat_quarters,
+                chords=tuple(Chord.parse(symbol) for symbol in word.split(",")),
+                following=Chord.parse(after.split(",")[0]),
+                loud=phrase.loud + swell + self._rng.normal(0, 2.5),
+            )
+
+    def _note_changes(self, bar: _Bar) -> None:
+        for offset, chord in zip((Fraction(0), bar.middle), bar.chords, strict=False):
+            if chord != self._harmony:
+                self.changes.append(bar.start + offset)
+            self._harmony = chord
+
+    def _write_left(self, bar: _Bar, pattern: str) -> None:
+        for offset, length, words in read_figure(pattern):
+            chord = bar.chord(offset)
+            if self._bass % 12 != chord.bass:
+                # Between where the hand is and where it likes to be.
+                goal = (self._bass + 41) / 2
+                self._bass = min(_octaves(chord.bass, 33, 53), key=lambda pitch: abs(pitch - goal))
+            for word in words:
+                pitch = self._bass - 12 if word == "-" else chord.step(int(word), bass=self._bass)
+                self._add(bar, offset, length, pitch, -6 if word in "-0" else -11)
+
+    def _write_right(self, bar: _Bar, figure: str, phrase: Phrase) -> None:
+        scale = self.style.scale
+        low, high = phrase.register
+        roots: dict[Chord, int] = {}
+        for offset, length, words in read_figure(figure):
+            chord = bar.following if words[0].startswith(">") else bar.chord(offset)
+            degrees = sorted(int(word.lstrip(">")) for word in words)
+            top = degrees[-1]
+            if chord not in roots:
+                goal = float(np.clip(self._melody, low + 3, high - 3)) - chord.degree(top, scale)
+                roots[chord] = min(_octaves(chord.root, 36, 97), key=lambda pitch: abs(pitch - goal))
+            if phrase.doubling and length >= 1 and len(degrees) == 1:
+                degrees.insert(0, top - phrase.doubling)
+            for degree in degrees:
+                pitch = roots[chord] + chord.degree(degree, scale)
+                self._add(bar, offset, length, pitch, 6 if degree == top else -4)
+            self._melody = roots[chord] + chord.degree(top, scale)
+
+    def _add(self, bar: _Bar, offset: Fraction, length: Fraction, pitch: int, lean: float) -> None:
+        # The bar line is leant on three times in four: players shape by the line, not by the bar.
+        if offset == 0:
+            weight = 6.0 if self._rng.random_sample() < 0.75 else 0.0
+        elif offset in bar.beats:
+            weight = 2.0 if offset == bar.middle else 0.0
+        else:
+            weight = -4.0
+        loud = round(bar.loud + lean + weight + self._rng.normal(0, 4))
+        self.score.append(ScoreNote(bar.start + offset, length, pitch, int(np.clip(loud, 18, 118))))
 
 
-def _right(
-    score: list[ScoreNote],
-    bar: _Bar,
-    figure: str,
-    melody: int,
-    metre: Metre,
-    loud: float,
-    phrase: Phrase,
-    scale: tuple[int, ...],
-    rng: np.random.RandomState,
-) -> int:
-    """Add a bar of the right hand; returns the pitch it ends on."""
-    low, high = phrase.range
-    root: dict[Chord, int] = {}
-    for offset, length, words in read_figure(figure):
-        chord = bar.following if words[0].startswith(">") else bar.chord(offset)
-        degrees = [int(word.lstrip(">")) for word in words]
-        top = max(degrees)
-        if chord not in root:
-            # The octave that leads on most closely from the last note, and stays in range.
-            goal = float(np.clip(melody, low + 3, high - 3))
-            up = chord.degree(top, scale)
-            roots = [pitch for pitch in range(36, 97) if pitch % 12 == chord.root]
-            root[chord] = min(roots, key=lambda pitch: abs(pitch + up - goal))
-        if phrase.doubling and length >= 1 and len(degrees) == 1:
-            degrees.append(top - phrase.doubling)
-        for degree in degrees:
-            pitch = root[chord] + chord.degree(degree, scale)
-            velocity = _velocity(bar, offset, loud if degree == top else loud - 10, metre, rng)
-            score.append(ScoreNote(bar.start + offset, length, pitch, velocity))
-            if degree == top:
-                melody = pitch
-    return melody
+def _octaves(pitch_class: int, low: int, high: int) -> list[int]:
+    return [pitch for pitch in range(low, high) if pitch % 12 == pitch_class]

@@ -154,7 +154,7 @@ def pedalling(changes: Sequence[Fraction], seconds_at: SecondsAt, *, seed: int) 
 
 
 def true_grid(performance: Performance, metre: Metre, seconds_at: SecondsAt, *, last_bar: int) -> Grid:
-    """True beats from the first note to the bar line of `last_bar`."""
+    """Find the true beats from the first note to the bar line of `last_bar`."""
     beats: list[Beat] = []
     first = Fraction(performance.quarters.min())
     for bar in range(0 if metre.pickup else 1, last_bar + 1):

@@ -55,7 +55,7 @@ class Piece:
         """Write the MIDI file."""
         write_midi(folder / f"{self.name}.mid", self.notes, self.messages, name=self.title)
 
-    def write_truth(self, folder: Path, *, pins: int = 2) -> None:
+    def write_truth(self, folder: Path) -> None:
         """Write the true bar lines and beats, the hesitations, and pins on the first bar lines."""
         metre, bars = self.grid.metre, self.grid.bar_lines
         _write(
@@ -81,7 +81,7 @@ class Piece:
         _write(
             folder / f"{self.name}.pins.csv",
             ("time_s", "bar"),
-            [(_time(line.time), line.bar) for line in bars[:pins]],
+            [(_time(line.time), line.bar) for line in bars[:2]],
         )
         if self.hesitations:
             _write(
