@@ -105,7 +105,8 @@ def fit_fewest(grid: Grid, tolerance: float) -> Fit:
     if len(kept) < 2:
         return _fit(grid, kept, [beat.time for beat in kept])
     at, target = _quarters(grid, kept), np.array([beat.time for beat in kept])
-    slack = np.array([RESOLUTION / 2 if beat.placed else max(tolerance, RESOLUTION / 2) for beat in kept])
+    exact = RESOLUTION / 4  # the rest is for rounding in the search, and for a placed neighbour put right
+    slack = np.array([exact if beat.placed else max(tolerance, exact) for beat in kept])
     # Half the fastest bar's own, so that the targets themselves are never at the limit.
     slope = min(_LEAST_SECONDS_PER_QUARTER, float(np.min(np.diff(target) / np.diff(at))) / 2)
     windows = Windows(at, target, target - slack, target + slack, slope)
