@@ -44,8 +44,8 @@ def filling_lead(signature: TimeSignature, pickup: Fraction, seconds: float, tem
     """Fill the time before the first beat with bars whose tempo is near the given one.
 
     Whole bars come first, in the number whose tempo is nearest by ratio. Where even that is more than twice or
-    less than half the tempo, one short bar of whole beats (then of eighths, sixteenths, ...) does better; a
-    pickup and its short bar are written as one.
+    less than half the tempo, one short bar of whole notes of the lower figure (then of halves of them, ...) does
+    better. A pickup is written as one with a short bar of the same notes.
 
     Parameters
     ----------
@@ -73,9 +73,11 @@ def filling_lead(signature: TimeSignature, pickup: Fraction, seconds: float, tem
     while denominator <= 64:
         unit = Fraction(4, denominator)
         for count in _around(wanted / float(unit), least=1):
-            if count * unit + pickup < signature.quarters:
-                bar = _bar_of(count * unit + pickup, signature.denominator)
-                options.append((denominator, Lead((bar,), count * unit, seconds)))
+            if count <= 255 and count * unit + pickup < signature.quarters:
+                whole = denominator == signature.denominator
+                lengths = (count * unit + pickup,) if whole or not pickup else (count * unit, pickup)
+                short = tuple(_bar_of(length, signature.denominator) for length in lengths)
+                options.append((denominator, Lead(short, count * unit, seconds)))
         denominator *= 2
 
     def rank(option: tuple[int, Lead]) -> tuple[bool, int, float]:

@@ -190,7 +190,7 @@ def _session_metre(metre: Metre, before: tuple[TimeSignature, ...], first: int, 
     """Count the lead-in's and the take's signatures by session bar, keeping only real changes."""
     shift = len(before) + 1 - first
     starts = [*enumerate(before, 1), (first + shift, metre.at(first))]
-    starts += [(bar + shift, signature) for bar, signature in metre.changes if first < bar < last]
+    starts += [(bar + shift, signature) for bar, signature in metre.changes if first < bar <= last]
     changes = [starts[0]]
     for bar, signature in starts[1:]:
         if signature != changes[-1][1]:

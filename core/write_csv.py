@@ -1,4 +1,4 @@
-"""Bar times and beat times as CSV (RFC 4180: commas, CRLF, a header line; UTF-8).
+"""Bar times and beat times as CSV (RFC 4180: commas, CRLF, a header line; in UTF-8).
 
 The file of bars has one row a bar line:
 
