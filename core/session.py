@@ -84,9 +84,9 @@ class Session:
     def placing(self) -> str:
         """One sentence that says where to put the recording and how the bars are numbered."""
         where = "at the very start of the session"
-        if self.offset > 0:
+        if self.offset > _MICROSECOND:
             where = f"at {self.offset:.6f} s of the session"
-        elif self.offset < 0:
+        elif self.offset < -_MICROSECOND:
             where = f"{-self.offset:.6f} s before the start of the session (or cut that much off its beginning)"
         first = f"bar {self.first_bar - self.shift} of the take is bar {self.first_bar} of the session"
         return f"Put the recording {where}; {first}."
