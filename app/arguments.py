@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from core.errors import InputError, MetreError
 from core.metre import Metre, TimeSignature
+from core.session import LeadIn, Marker
 
 
 def metre(text: str, pickup: Fraction) -> Metre:
@@ -49,12 +50,24 @@ def tolerance(text: str) -> float:
     return milliseconds / 1000
 
 
-def lead_in(text: str) -> int | None:
-    """Read the bars of the lead-in: ``"auto"`` (None), ``"none"`` (0) or their number."""
-    if text == "auto":
-        return None
+def lead_in(text: str) -> LeadIn:
+    """Read the lead-in: ``"fill"``, ``"none"`` or a number of bars."""
+    if text == "fill":
+        return "fill"
     if text == "none":
-        return 0
+        return "none"
     if text.isascii() and text.isdigit():
         return int(text)
-    raise InputError(f'"{text}" is no lead-in: give auto, none or a number of bars.')
+    raise InputError(f'"{text}" is no lead-in: give fill, none or a number of bars.')
+
+
+def section(text: str) -> Marker:
+    """Read the bar a section starts at and its name: ``"17:Second theme"``."""
+    bar, colon, name = text.partition(":")
+    try:
+        number = int(bar)
+    except ValueError:
+        colon = ""
+    if not (colon and name.strip()):
+        raise InputError(f'"{text}" names no section: write it like "17:Second theme".')
+    return Marker(number, name.strip())

@@ -129,8 +129,8 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
     curve.add_argument(
         "--lead-in",
         metavar="BARS",
-        default="auto",
-        help="whole bars before bar 1: auto (default: enough for the music before it), none, or a number",
+        default="fill",
+        help="bars before the first bar line: fill the time there (default), none, or a number of them",
     )
     curve.add_argument(
         "--hold",
@@ -141,8 +141,15 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
         help="give this bar extra beats for its long hold, instead of a very slow tempo; may be repeated",
     )
 
-    midi = parser.add_argument_group("the MIDI file")
+    midi = parser.add_argument_group("what is written")
     midi.add_argument("--division", type=int, default=960, metavar="TICKS", help="ticks a quarter note (960)")
+    midi.add_argument(
+        "--section",
+        metavar="BAR:NAME",
+        action="append",
+        default=[],
+        help="name what starts at a bar, as a marker and in the list of bars; may be repeated",
+    )
     midi.add_argument("--key", help="key signature to write, such as C, F# or Bbm")
     midi.add_argument("--notes", action="store_true", help="add the take's own notes as a track (MIDI takes)")
     midi.add_argument("--click", action="store_true", help="add a track with a click on every beat")
@@ -150,7 +157,10 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: Sequence[str]) -> int:
     parser = build_parser()
-    given = parser.parse_args(arguments)
+    try:
+        given = parser.parse_args(arguments)
+    finally:
+        sys.stdout.flush()
     if given.command is None:
         parser.print_help(sys.stderr)
         return BAD_INPUT

@@ -1,6 +1,7 @@
 """The rules of who may import whom, read from the source and tried in a fresh interpreter."""
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -24,6 +25,13 @@ def imported(source: str) -> set[str]:
     return found
 
 
+def rows_of_the_handbook() -> dict[str, int]:
+    """Row of each module of core in the map of the house, the first row being 0."""
+    _, table = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("| stage | modules of `core` |")
+    rows = table.split("\n\n")[0].splitlines()[2:]
+    return {name: i for i, row in enumerate(rows) for name in re.findall("`([a-z_]+)`", row.split("|")[2])}
+
+
 def loaded_by(program: str) -> set[str]:
     """Top-level packages in a fresh interpreter after it has run a program."""
     ending = "\nimport sys; print(*{name.partition('.')[0] for name in sys.modules})"
@@ -42,6 +50,17 @@ def test_the_reader_of_imports_sees_every_form():
 def test_core_imports_neither_the_window_nor_the_app(path):
     names = imported(path.read_text(encoding="utf-8"))
     assert not names & (WINDOW | {"app", "tests", "."})
+
+
+def test_the_handbook_names_every_module():
+    assert set(rows_of_the_handbook()) == {path.stem for path in CORE} - {"__init__"}
+
+
+@pytest.mark.parametrize("path", CORE, ids=lambda path: path.stem)
+def test_arrows_go_down_the_map_of_the_house(path):
+    rows = rows_of_the_handbook()
+    used = re.findall(r"^\s*from core\.([a-z_]+) import", path.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    assert {name for name in used if rows[name] > rows[path.stem]} == set()
 
 
 def test_loading_all_of_core_loads_neither_the_window_nor_the_app():

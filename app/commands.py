@@ -1,0 +1,247 @@
+"""What each command does: read, ask ``core``, write, and tell."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from core.find_onsets import find_onsets
+from core.propose import Proposal, propose
+from core.read_take import read_take
+from core.tracker import Tracker
+
+from app import arguments
+from app.progress import Progress
+from app.telling import bar_facts, bar_words, count, in_ms, listed, map_facts, map_words, milliseconds, tell
+from core.errors import HandoverError, InputError
+from core.fit import Fit, fit_bars, fit_beats, fit_fewest
+from core.grid import Grid
+from core.hold import with_hold
+from core.onsets import Onsets
+from core.read_back import read_bar_lines
+from core.read_csv import read_bar_times, read_pins
+from core.safe_write import refuse_existing
+from core.session import place
+from core.smf import key_signature
+from core.take import MidiTake, Take
+from core.write_csv import write_bars
+from core.write_csv import write_beats as write_beats_csv
+from core.write_midi import write_midi
+
+TOLERANCE = 0.010
+"""Seconds a bar line may be off with the fewest knots, unless told otherwise."""
+
+
+def write_map(given: Namespace) -> int:
+    """Find the bar lines of a take and write the files of the hand-over."""
+    lead_in, tolerance = arguments.lead_in(given.lead_in), _tolerance(given)
+    sections = [arguments.section(text) for text in given.section]
+    if given.key:
+        key_signature(given.key)
+    name = _file_name(given)
+    midi, bars, beats = (given.out / f"{name}.{kind}" for kind in ("tempo-map.mid", "bars.csv", "beats.csv"))
+    _protect(given, midi, bars, beats)
+    known, progress = _Known(given), Progress(quiet=given.quiet)
+
+    take = _read(given.take, progress)
+    if given.notes and not isinstance(take, MidiTake):
+        raise InputError(f"{given.take.name} is audio and has no notes to write; leave out --notes.")
+    _make_folder(given.out)
+    grid, proposal = known.grid(take, progress)
+    for bar in given.hold:
+        grid = with_hold(grid, bar)
+
+    progress.stage("Writing the tempo map")
+    fit = _fit(grid, given.knots, tolerance)
+    session = place(grid, fit, lead_in=lead_in)
+    written = write_midi(
+        midi,
+        session,
+        name=name,
+        division=given.division,
+        markers=sections,
+        key=given.key,
+        take=take if given.notes and isinstance(take, MidiTake) else None,
+        click=given.click,
+        overwrite=given.force,
+    )
+    write_bars(bars, grid, fit, session, sections=sections, overwrite=given.force)
+    write_beats_csv(beats, grid, overwrite=given.force)
+    progress.done()
+
+    warnings = [*session.warnings, *written.warnings]
+    for warning in warnings:
+        print(f"Warning: {warning}", file=sys.stderr)
+    files = {"map": str(midi), "bars": str(bars), "beats": str(beats)}
+    tell(
+        given,
+        {
+            "files": files,
+            **bar_facts(grid, proposal),
+            **map_facts(fit, session, written),
+            "warnings": warnings,
+        },
+        [
+            *(f"Wrote {path}" for path in files.values()),
+            *bar_words(grid, proposal),
+            *map_words(fit, session, written),
+        ],
+    )
+    return 0
+
+
+def write_beats(given: Namespace) -> int:
+    """Find the beats of a take and write them as CSV."""
+    _protect(given, given.out)
+    progress = Progress(quiet=given.quiet)
+    known = _Known(given)
+    grid, proposal = known.grid(_read(given.take, progress), progress)
+    write_beats_csv(given.out, grid, overwrite=given.force)
+    progress.done()
+    tell(
+        given,
+        {**bar_facts(grid, proposal), "beats": len(grid.beats), "files": {"beats": str(given.out)}},
+        [f"Wrote {given.out}: {len(grid.beats)} beats.", *bar_words(grid, proposal)],
+    )
+    return 0
+
+
+def check_map(given: Namespace) -> int:
+    """Compare every bar line of a list with a tempo map; 1 where one is outside the tolerance."""
+    tolerance = arguments.tolerance(given.tolerance)
+    wanted = read_bar_times(given.bars)
+    lines = read_bar_lines(given.map)
+    for bar, _ in wanted:
+        if not 1 <= bar <= len(lines):
+            raise InputError(
+                f"{given.bars.name} has a bar {bar}, but {given.map.name} has the bars 1 to {len(lines)}; "
+                "check that the two belong together."
+            )
+    away = [abs(float(lines[bar - 1]) - time) for bar, time in wanted]
+    worst = int(np.argmax(away))
+    outside = [bar for (bar, _), error in zip(wanted, away, strict=True) if error > tolerance]
+    tell(
+        given,
+        {
+            "bars": len(wanted),
+            "worst_ms": milliseconds(away[worst]),
+            "worst_bar": wanted[worst][0],
+            "tolerance_ms": milliseconds(tolerance),
+            "outside": outside,
+        },
+        [
+            f"{count(len(wanted), 'bar line')} compared, worst bar {wanted[worst][0]}: {in_ms(away[worst])}.",
+            f"Outside {in_ms(tolerance)}: {listed(outside)}." if outside else f"All within {in_ms(tolerance)}.",
+        ],
+    )
+    return 1 if outside else 0
+
+
+def describe_take(given: Namespace) -> int:
+    """Say what is in a take and which metre it seems to be in."""
+    progress = Progress(quiet=given.quiet)
+    take = _read(given.take, progress)
+    onsets = _listen(take, progress)
+    proposal = propose(onsets)
+    progress.done()
+    facts: dict[str, Any] = {"take": str(given.take), "duration_s": round(take.duration, 6), "onsets": len(onsets)}
+    if isinstance(take, MidiTake):
+        down, _ = take.pedal()
+        facts |= {"kind": "midi", "notes": len(take.notes), "pedal_presses": len(down)}
+        what = f"MIDI, {count(len(take.notes), 'note')}, sustain pedal pressed {count(len(down), 'time')}"
+    else:
+        facts |= {"kind": "audio", "rate": take.rate, "channels": take.channels, "frames": take.frames}
+        what = f"audio, {take.rate} Hz, {count(take.channels, 'channel')}"
+    minutes, seconds = divmod(take.duration, 60)
+    tell(
+        given,
+        {**facts, **bar_facts(proposal.grid, proposal)},
+        [
+            f"{given.take.name}: {what}, {minutes:.0f} min {seconds:.1f} s.",
+            f"{count(len(onsets), 'onset')}.",
+            *bar_words(proposal.grid, proposal),
+        ],
+    )
+    return 0
+
+
+class _Known:
+    """What the musician knows of the bars, read and checked before the take is looked at."""
+
+    def __init__(self, given: Namespace) -> None:
+        self.pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
+        self.metre = arguments.metre(given.metre, self.pickup) if given.metre else None
+        self.pins = read_pins(given.pins) if given.pins else ()
+
+    def grid(self, take: Take, progress: Progress) -> tuple[Grid, Proposal | None]:
+        """Find the bars; with the proposal where the metre was not known."""
+        onsets = _listen(take, progress)
+        progress.stage("Finding the bar lines")
+        if self.metre is not None:
+            return Tracker(onsets, self.metre).grid(self.pins), None
+        proposal = propose(onsets)
+        if not self.pins and not self.pickup:
+            return proposal.grid, proposal
+        metre = replace(proposal.metre, pickup=self.pickup or proposal.metre.pickup)
+        return Tracker(onsets, metre).grid(self.pins), proposal
+
+
+def _read(path: Path, progress: Progress) -> Take:
+    progress.stage(f"Reading {path.name}")
+    return read_take(path)
+
+
+def _listen(take: Take, progress: Progress) -> Onsets:
+    progress.stage("Finding the onsets")
+    return find_onsets(take, progress=progress)
+
+
+def _fit(grid: Grid, knots: str, tolerance: float) -> Fit:
+    if knots == "fewest":
+        return fit_fewest(grid, tolerance)
+    return fit_beats(grid, "all") if knots == "beats" else fit_bars(grid)
+
+
+def _tolerance(given: Namespace) -> float:
+    if given.tolerance is None:
+        return TOLERANCE
+    if given.knots != "fewest":
+        raise InputError("--tolerance says how seldom the tempo may change; it needs --knots fewest.")
+    return arguments.tolerance(given.tolerance)
+
+
+def _file_name(given: Namespace) -> str:
+    name: str = given.take.stem if given.name is None else given.name
+    if not name or name != Path(name).name or name.startswith("."):
+        raise InputError(
+            f'"{name}" cannot be a file name; give a plain name without folders, and --out for the folder.'
+        )
+    return name
+
+
+def _protect(given: Namespace, *outputs: Path) -> None:
+    """Refuse to write over what was given, whatever is said, and over anything else unless it is said."""
+    for path in outputs:
+        for source in (given.take, given.pins):
+            if source is not None and path.exists() and source.exists() and path.samefile(source):
+                raise HandoverError(
+                    f"{path} was given to be read and is never written over; choose another name or folder."
+                )
+    if not given.force:
+        refuse_existing(*outputs)
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise HandoverError(f"{folder} is a file, not a folder; choose another --out.") from None
+    except OSError as error:
+        raise HandoverError(
+            f"The folder {folder} cannot be made ({error.strerror}); choose another --out."
+        ) from error

@@ -1,0 +1,35 @@
+"""Progress on stderr: a line that grows in a terminal, one line a stage anywhere else."""
+
+from __future__ import annotations
+
+import sys
+
+
+class Progress:
+    """Says which stage is running and how far it is; `quiet` says nothing."""
+
+    def __init__(self, *, quiet: bool) -> None:
+        self._quiet = quiet
+        self._live = sys.stderr.isatty()
+        self._stage = ""
+
+    def stage(self, name: str) -> None:
+        """Begin a stage."""
+        self.done()
+        self._stage = name
+        self._show(name, end="" if self._live else "\n")
+
+    def __call__(self, share: float) -> None:
+        """Tell how much of the stage is done, 0 to 1."""
+        if self._live:
+            self._show(f"\r{self._stage} {share:4.0%}", end="")
+
+    def done(self) -> None:
+        """End the last stage."""
+        if self._stage and self._live:
+            self._show("", end="\n")
+        self._stage = ""
+
+    def _show(self, words: str, *, end: str) -> None:
+        if not self._quiet:
+            print(words, end=end, file=sys.stderr, flush=True)

@@ -1,0 +1,141 @@
+"""Answers in words for a musician, or as one JSON object for a script."""
+
+from __future__ import annotations
+
+import json
+from argparse import Namespace
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from core.propose import Proposal
+
+from core.fit import Fit
+from core.grid import Grid
+from core.metre import Metre, TimeSignature
+from core.session import Session
+from core.write_midi import Written
+
+DOUBTFUL = 0.5
+"""A suggested bar line that is less sure than this is named, to be looked at first."""
+
+_NAMED = 20
+"""Bars named one by one before the rest is only counted."""
+
+
+def tell(given: Namespace, facts: dict[str, Any], words: Iterable[str]) -> None:
+    """Print the one or the other; words only where they are wanted."""
+    if given.json:
+        print(json.dumps(facts, indent=2))
+    elif not given.quiet:
+        print(*words, sep="\n")
+
+
+def milliseconds(seconds: float) -> float:
+    """Milliseconds for JSON, to the nanosecond."""
+    return round(1000 * seconds, 6)
+
+
+def in_ms(seconds: float) -> str:
+    """Milliseconds for people, to the microsecond."""
+    return f"{1000 * seconds:.3f} ms"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Say a number of things."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(bars: Sequence[int]) -> str:
+    """Name bars, the first few of many."""
+    rest = len(bars) - _NAMED
+    named = ", ".join(map(str, bars[:_NAMED]))
+    return f"{named} and {rest} more" if rest > 0 else named
+
+
+def bar_facts(grid: Grid, proposal: Proposal | None) -> dict[str, Any]:
+    """Tell about the bars of a grid, for a script."""
+    lines = grid.bar_lines
+    return {
+        "metre": _metre(grid.metre),
+        "pickup_quarters": str(grid.metre.pickup),
+        "bars": len(lines),
+        "first_bar": lines[0].bar,
+        "first_bar_s": round(lines[0].time, 6),
+        "last_bar": lines[-1].bar,
+        "last_bar_s": round(lines[-1].time, 6),
+        "placed": sum(line.placed for line in lines),
+        "doubtful": _doubtful(grid),
+        "proposed": None if proposal is None else {"confidence": round(proposal.confidence, 3)},
+    }
+
+
+def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
+    """Tell about the bars of a grid, for a musician."""
+    lines = grid.bar_lines
+    doubtful = _doubtful(grid)
+    words = []
+    if proposal is not None:
+        words.append(
+            f"Proposed metre {_metre(grid.metre)}, first bar line at {lines[0].time:.3f} s, "
+            f"{proposal.confidence:.0%} sure; say --metre, or place the first two bar lines, if it is otherwise."
+        )
+    words.append(
+        f"{count(len(lines), 'bar line')}, {lines[0].bar} to {lines[-1].bar}: "
+        f"{sum(line.placed for line in lines)} placed, {len(doubtful)} doubtful."
+    )
+    if doubtful:
+        words.append(f"Look first at {'bar' if len(doubtful) == 1 else 'bars'} {listed(doubtful)}.")
+    return words
+
+
+def map_facts(fit: Fit, session: Session, written: Written) -> dict[str, Any]:
+    """Tell about a tempo map and its file, for a script."""
+    back, notes = written.read_back, written.note_rounding
+    return {
+        "tempo_events": written.tempo_events,
+        "worst_fit_ms": milliseconds(_worst(fit)),
+        "read_back": {
+            "bars": back.bars,
+            "worst_ms": milliseconds(back.worst),
+            "worst_bar": back.worst_bar,
+            "worst_to_grid_ms": milliseconds(back.worst_to_grid),
+        },
+        "worst_note_ms": None if notes is None else milliseconds(notes),
+        "session": {
+            "recording_at_s": round(session.offset, 6),
+            "lead_in_bars": len(session.lead_in),
+            "bar_shift": session.shift,
+        },
+    }
+
+
+def map_words(fit: Fit, session: Session, written: Written) -> list[str]:
+    """Tell about a tempo map and its file, for a musician."""
+    back, notes = written.read_back, written.note_rounding
+    words = [
+        f"{count(written.tempo_events, 'tempo', 'tempi')}; bar lines of the map within {in_ms(_worst(fit))}.",
+        f"Read back: {count(back.bars, 'bar line')}, the worst {in_ms(back.worst)} off (bar {back.worst_bar}).",
+    ]
+    if notes is not None:
+        words.append(f"The notes go along, each within {in_ms(notes)} of where it was played.")
+    return [*words, session.placing]
+
+
+def _worst(fit: Fit) -> float:
+    return float(np.max(np.abs(fit.bar_errors)))
+
+
+def _doubtful(grid: Grid) -> list[int]:
+    return [line.bar for line in grid.bar_lines if line.confidence < DOUBTFUL]
+
+
+def _metre(metre: Metre) -> str:
+    """Write a metre as ``--metre`` reads it."""
+    first, *changes = metre.changes
+    return ",".join([_signature(first[1]), *(f"{bar}:{_signature(signature)}" for bar, signature in changes)])
+
+
+def _signature(signature: TimeSignature) -> str:
+    usual = signature == TimeSignature(signature.numerator, signature.denominator)
+    return str(signature) if usual else f"{'+'.join(map(str, signature.groups))}/{signature.denominator}"

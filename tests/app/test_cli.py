@@ -1,0 +1,444 @@
+"""The whole job by the front door: arguments in, files, words and an exit status out."""
+
+import csv
+import errno
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import mido
+import numpy as np
+import pretty_midi
+import pytest
+import soundfile
+
+from app import commands
+from app.cli import main
+from tests.app.takes import play_audio, play_midi
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+@pytest.fixture(scope="module")
+def piano(tmp_path_factory):
+    return play_midi(tmp_path_factory.mktemp("takes") / "piano.mid")
+
+
+@pytest.fixture(scope="module")
+def guitar(tmp_path_factory):
+    return play_audio(tmp_path_factory.mktemp("takes") / "guitar.wav")
+
+
+@pytest.fixture(scope="module")
+def handed_over(piano, tmp_path_factory):
+    """Files of one plain run: the folder of the map of the piano take."""
+    folder = tmp_path_factory.mktemp("maps")
+    pins = piano.pins(folder / "pins.csv", 1, 2)
+    assert (
+        main(["map", str(piano.path), "--metre", "4/4", "--pins", str(pins), "--out", str(folder), "--quiet"]) == 0
+    )
+    return folder
+
+
+def rows(path):
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def command(*arguments):
+    """Run the command in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "app.cli", *map(str, arguments)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def run_json(capsys, *arguments):
+    """Run in this process, and read the one object it prints."""
+    status = main([*map(str, arguments), "--json", "--quiet"])
+    captured = capsys.readouterr()
+    return status, json.loads(captured.out)
+
+
+class TestMap:
+    def test_says_what_it_wrote_and_how_exact_it_is(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        status = main(
+            ["map", str(piano.path), "--metre", "4/4", "--pins", str(pins), "--out", str(tmp_path / "maps")]
+        )
+        captured = capsys.readouterr()
+        assert status == 0
+        names = {"piano.tempo-map.mid", "piano.bars.csv", "piano.beats.csv"}
+        assert {path.name for path in (tmp_path / "maps").iterdir()} == names
+        assert all(name in captured.out for name in names)
+        assert "17 bar lines, 1 to 17: 2 placed" in captured.out
+        assert "Read back" in captured.out
+        assert "Finding the bar lines" in captured.err
+
+    def test_bar_lines_are_where_they_were_played(self, piano, handed_over):
+        found = [float(row["time_s"]) for row in rows(handed_over / "piano.bars.csv")]
+        assert found == pytest.approx(list(piano.bars), abs=0.002)
+
+    def test_placed_bar_lines_are_kept_to_the_microsecond(self, piano, handed_over):
+        placed = [row for row in rows(handed_over / "piano.bars.csv") if row["origin"] == "placed"]
+        assert [row["time_s"] for row in placed] == [f"{time:.6f}" for time in piano.bars[:2]]
+        assert [row["bar"] for row in placed] == ["1", "2"]
+
+    def test_another_reader_finds_the_bar_lines_of_the_list(self, handed_over):
+        # pretty_midi: a general reader of MIDI files that knows nothing of this project.
+        downbeats = pretty_midi.PrettyMIDI(str(handed_over / "piano.tempo-map.mid")).get_downbeats()
+        for row in rows(handed_over / "piano.bars.csv")[:-1]:
+            assert downbeats[int(row["session_bar"]) - 1] == pytest.approx(float(row["session_time_s"]), abs=1e-5)
+
+    def test_the_recording_lies_at_the_start_of_the_session(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        status, told = run_json(
+            capsys, "map", piano.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path / "maps"
+        )
+        assert status == 0
+        assert told["session"]["recording_at_s"] == 0
+        assert told["read_back"]["worst_ms"] < 0.01
+        assert told["read_back"]["bars"] == 17 + told["session"]["lead_in_bars"]
+        assert told["placed"] == 2
+        assert told["warnings"] == []
+        assert all(Path(path).exists() for path in told["files"].values())
+
+    @pytest.mark.parametrize(("lead_in", "first_line_s"), [("none", 0.0), ("0", 0.0), ("fill", 1.0)])
+    def test_lead_in(self, piano, tmp_path, capsys, lead_in, first_line_s):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        arguments = ("map", piano.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path / "maps")
+        _, told = run_json(capsys, *arguments, "--lead-in", lead_in)
+        assert told["session"]["recording_at_s"] == pytest.approx(first_line_s - 1.0, abs=1e-6)
+        first = rows(tmp_path / "maps" / "piano.bars.csv")[0]
+        assert float(first["session_time_s"]) == pytest.approx(first_line_s, abs=1e-6)
+
+    def test_fewest_knots_stay_within_the_tolerance(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        arguments = ("map", piano.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path / "maps")
+        _, told = run_json(capsys, *arguments, "--knots", "fewest", "--tolerance", "30")
+        assert 0 < told["worst_fit_ms"] <= 30
+        assert told["tempo_events"] < 16
+        _, every_bar = run_json(capsys, *arguments, "--force")
+        assert every_bar["worst_fit_ms"] < 0.001
+        assert every_bar["tempo_events"] > told["tempo_events"]
+
+    def test_the_midi_file_carries_what_was_asked_for(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        arguments = ["map", piano.path, "--metre", "4/4,9:2/4,13:2+2+3/8", "--pins", pins, "--out", tmp_path]
+        options = ["--division", 480, "--key", "F#m", "--notes", "--click", "--name", "evening", "--lead-in", 2]
+        assert main([*map(str, arguments + options), "--knots", "beats", "--quiet"]) == 0
+        midi = mido.MidiFile(tmp_path / "evening.tempo-map.mid")
+        first, notes, click = midi.tracks
+        assert (midi.type, midi.ticks_per_beat, first.name) == (1, 480, "evening")
+        assert [message.key for message in first if message.type == "key_signature"] == ["F#m"]
+        signatures = [(m.numerator, m.denominator) for m in first if m.type == "time_signature"]
+        assert signatures == [(4, 4), (2, 4), (7, 8)]
+        played = sum(message.type == "note_on" and message.velocity > 0 for message in notes)
+        assert played == sum(m.type == "note_on" for m in mido.MidiFile(piano.path).tracks[0])
+        assert any(message.type == "note_on" for message in click)
+
+    def test_without_metre_and_bar_lines_both_are_proposed(self, piano, tmp_path, capsys):
+        status, told = run_json(capsys, "map", piano.path, "--out", tmp_path)
+        assert status == 0
+        assert 0 <= told["proposed"]["confidence"] <= 1
+        assert main(["map", str(piano.path), "--out", str(tmp_path), "--force"]) == 0
+        assert "Proposed metre" in capsys.readouterr().out
+
+    def test_the_list_of_bars_may_be_given_back_as_placed_ones(self, piano, handed_over, tmp_path, capsys):
+        bars = handed_over / "piano.bars.csv"
+        arguments = ("map", piano.path, "--metre", "4/4", "--pins", bars, "--out", tmp_path)
+        status, told = run_json(capsys, *arguments)
+        assert status == 0
+        assert told["placed"] == 2
+        assert (tmp_path / "piano.bars.csv").read_bytes() == bars.read_bytes()
+
+    def test_audio(self, guitar, tmp_path, capsys):
+        pins = guitar.pins(tmp_path / "pins.csv", 1, 2)
+        status, _ = run_json(capsys, "map", guitar.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path)
+        assert status == 0
+        found = [float(row["time_s"]) for row in rows(tmp_path / "guitar.bars.csv")]
+        assert found == pytest.approx(list(guitar.bars), abs=0.03)
+
+    def test_a_two_hour_take(self, tmp_path, capsys):
+        take = play_midi(tmp_path / "long.mid", phrases=850)
+        assert take.beats[-1] > 7200
+        pins = take.pins(tmp_path / "pins.csv", 1, 2)
+        status, told = run_json(capsys, "map", take.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path)
+        assert status == 0
+        assert told["read_back"]["worst_ms"] < 0.01
+
+
+class TestBeats:
+    def test_columns_and_times(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        out = tmp_path / "piano.beats.csv"
+        assert main(["beats", str(piano.path), "--metre", "4/4", "--pins", str(pins), "--out", str(out)]) == 0
+        assert str(out) in capsys.readouterr().out
+        assert out.read_text(encoding="utf-8").startswith("time_s,bar,beat")
+        found = rows(out)
+        assert [float(row["time_s"]) for row in found] == pytest.approx(list(piano.beats), abs=0.002)
+        assert [row["beat"] for row in found[:5]] == ["1", "2", "3", "4", "1"]
+
+    def test_json(self, piano, tmp_path, capsys):
+        status, told = run_json(capsys, "beats", piano.path, "--metre", "4/4", "--out", tmp_path / "beats.csv")
+        assert status == 0
+        assert told["beats"] == len(rows(tmp_path / "beats.csv"))
+        assert told["metre"] == "4/4"
+
+
+class TestCheck:
+    def test_a_map_agrees_with_its_own_list(self, handed_over, capsys):
+        files = (handed_over / "piano.tempo-map.mid", handed_over / "piano.bars.csv")
+        status, told = run_json(capsys, "check", *files)
+        assert (status, told["bars"], told["outside"]) == (0, 17, [])
+        assert told["worst_ms"] <= 0.01
+        assert main(["check", *map(str, files)]) == 0
+        assert "All within" in capsys.readouterr().out
+
+    def test_one_bar_line_off_is_found_and_named(self, handed_over, tmp_path, capsys):
+        lines = rows(handed_over / "piano.bars.csv")
+        page = "time_s,bar\n" + "\n".join(f"{row['session_time_s']},{row['session_bar']}" for row in lines)
+        moved = float(lines[4]["session_time_s"])
+        off = tmp_path / "off.csv"
+        off.write_text(page.replace(f"{moved:.6f}", f"{moved + 0.002:.6f}"), encoding="utf-8")
+        bar = int(lines[4]["session_bar"])
+        status, told = run_json(capsys, "check", handed_over / "piano.tempo-map.mid", off)
+        assert (status, told["outside"], told["worst_bar"]) == (1, [bar], bar)
+        assert told["worst_ms"] == pytest.approx(2, abs=0.01)
+        assert main(["check", str(handed_over / "piano.tempo-map.mid"), str(off), "--tolerance", "2.1"]) == 0
+        assert f"bar {bar}" in capsys.readouterr().out
+
+
+class TestDescribe:
+    def test_midi(self, piano, capsys):
+        status, told = run_json(capsys, "describe", piano.path)
+        notes = sum(message.type == "note_on" for message in mido.MidiFile(piano.path))
+        assert (status, told["kind"], told["notes"]) == (0, "midi", notes)
+        assert told["onsets"] == len(piano.beats)
+        assert main(["describe", str(piano.path)]) == 0
+        assert f"{notes} notes" in capsys.readouterr().out
+
+    def test_audio(self, guitar, capsys):
+        status, told = run_json(capsys, "describe", guitar.path)
+        assert (status, told["kind"], told["rate"], told["channels"]) == (0, "audio", 22050, 1)
+        assert told["duration_s"] == pytest.approx(soundfile.info(guitar.path).duration, abs=1e-6)
+
+
+class TestExistingFiles:
+    def test_nothing_is_written_over_unless_it_is_said(self, piano, handed_over, tmp_path, capsys):
+        (tmp_path / "piano.bars.csv").write_text("mine", encoding="utf-8")
+        arguments = ["map", str(piano.path), "--metre", "4/4", "--out", str(tmp_path), "--quiet"]
+        assert main(arguments) == 2
+        assert "exists already" in capsys.readouterr().err
+        assert [path.name for path in tmp_path.iterdir()] == ["piano.bars.csv"]
+        assert (tmp_path / "piano.bars.csv").read_text(encoding="utf-8") == "mine"
+        assert main([*arguments, "--force"]) == 0
+        assert (tmp_path / "piano.bars.csv").read_text(encoding="utf-8") != "mine"
+
+    def test_what_was_given_is_never_written_over(self, piano, tmp_path, capsys):
+        pins = piano.pins(tmp_path / "piano.bars.csv", 1, 2)
+        before = pins.read_bytes()
+        arguments = ["map", piano.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path, "--force"]
+        assert main([*map(str, arguments)]) == 2
+        assert "never written over" in capsys.readouterr().err
+        assert pins.read_bytes() == before
+        arguments = ["beats", piano.path, "--metre", "4/4", "--out", piano.path, "--force"]
+        assert main([*map(str, arguments)]) == 2
+        assert mido.MidiFile(piano.path).length > 30
+
+    def test_a_full_disk_leaves_no_half_file(self, piano, tmp_path, capsys, monkeypatch):
+        def full(_descriptor):
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        monkeypatch.setattr("core.safe_write.os.fsync", full)
+        assert main(["map", str(piano.path), "--metre", "4/4", "--out", str(tmp_path), "--quiet"]) == 2
+        assert "disk is full" in capsys.readouterr().err
+        assert list(tmp_path.iterdir()) == []
+
+
+GIVEN = {
+    "empty.mid": b"",
+    "empty.wav": b"",
+    "words.mid": b"These are words.",
+    "words.wav": b"These are words, and not a few of them: enough to fill a header.",
+    "cut.mid": b"MThd\x00\x00\x00\x06\x00\x01\x00",
+    "outside.csv": b"time_s,bar\n1.0,1\n999.0,2\n",
+    "early.csv": b"time_s,bar\n-1.0,1\n",
+    "backwards.csv": b"time_s,bar\n3.0,1\n1.0,2\n",
+    "twice.csv": b"time_s,bar\n1.0,1\n3.0,1\n",
+    "crowded.csv": b"time_s,bar\n1.0,1\n3.0,2\n3.1,90\n",
+    "descending.csv": b"time_s,bar\n1.0,3\n3.0,2\n",
+    "beat9.csv": b"time_s,bar,beat\n1.0,1,9\n",
+    "words.csv": b"time_s,bar\nsoon,1\n",
+    "headless.csv": b"1.0,1\n2.0,2\n",
+    "binary.csv": b"\xff\xfe\x00\x01",
+}
+
+
+@pytest.fixture(scope="module")
+def bad(tmp_path_factory, piano):
+    """A folder of things that cannot be used."""
+    folder = tmp_path_factory.mktemp("bad")
+    for name, data in GIVEN.items():
+        (folder / name).write_bytes(data)
+    silent, one = mido.MidiTrack(), mido.MidiTrack([mido.Message("note_on", note=60, velocity=64)])
+    one.append(mido.Message("note_off", note=60, time=480))
+    mido.MidiFile(tracks=[silent]).save(folder / "no-notes.mid")
+    mido.MidiFile(tracks=[one]).save(folder / "one-note.mid")
+    soundfile.write(folder / "silence.wav", np.zeros(22050 * 3), 22050)
+    broken = np.full(22050 * 3, np.nan, dtype=np.float32)
+    soundfile.write(folder / "nan.wav", broken, 22050, subtype="FLOAT")
+    (folder / "folder.mid").mkdir()
+    return folder
+
+
+MAP = "map {piano} --metre 4/4 --out {out}"
+BAD_INPUT = {
+    "missing take": ("map {bad}/none.mid --out {out}", "none.mid"),
+    "take is a folder": ("map {bad}/folder.mid --out {out}", "folder.mid"),
+    "empty MIDI": ("map {bad}/empty.mid --out {out}", "empty.mid"),
+    "empty audio": ("map {bad}/empty.wav --out {out}", "empty.wav"),
+    "not MIDI": ("map {bad}/words.mid --out {out}", "words.mid"),
+    "not audio": ("describe {bad}/words.wav", "words.wav"),
+    "truncated MIDI": ("beats {bad}/cut.mid --out {out}", "cut.mid"),
+    "no notes": ("map {bad}/no-notes.mid --out {out}", "no"),
+    "one note": ("map {bad}/one-note.mid --metre 4/4 --out {out}", "one"),
+    "silence": ("map {bad}/silence.wav --metre 4/4 --out {out}", "silen"),
+    "samples that are no numbers": ("map {bad}/nan.wav --metre 4/4 --out {out}", "not"),
+    "pins after the end": (MAP + " --pins {bad}/outside.csv", "999"),
+    "pins before the start": (MAP + " --pins {bad}/early.csv", "before the take"),
+    "pins out of order": (MAP + " --pins {bad}/backwards.csv", "order"),
+    "two pins for one bar": (MAP + " --pins {bad}/twice.csv", "bar 1"),
+    "more bars than time": (MAP + " --pins {bad}/crowded.csv", "90"),
+    "bar numbers that go back": (MAP + " --pins {bad}/descending.csv", "bar 3"),
+    "a beat the bar does not have": (MAP + " --pins {bad}/beat9.csv", "9"),
+    "a time in words": (MAP + " --pins {bad}/words.csv", "line 2"),
+    "pins without header": (MAP + " --pins {bad}/headless.csv", "time_s"),
+    "pins that are no text": (MAP + " --pins {bad}/binary.csv", "binary.csv"),
+    "missing pins": (MAP + " --pins {bad}/none.csv", "none.csv"),
+    "metre 0/4": ("map {piano} --metre 0/4 --out {out}", "0/4"),
+    "metre 5/3": ("map {piano} --metre 5/3 --out {out}", "5/3"),
+    "metre in words": ("map {piano} --metre waltz --out {out}", "waltz"),
+    "metre change without bar": ("map {piano} --metre 4/4,3/4 --out {out}", "17:3/4"),
+    "metre change at no number": ("map {piano} --metre 4/4,x:3/4 --out {out}", "bar number"),
+    "metre changes out of order": ("map {piano} --metre 4/4,9:3/4,5:4/4 --out {out}", "in order"),
+    "pickup of a whole bar": (MAP + " --pickup 4", "pickup"),
+    "pickup in words": (MAP + " --pickup some", "some"),
+    "pickup over nothing": (MAP + " --pickup 1/0", "1/0"),
+    "tolerance of nothing": (MAP + " --knots fewest --tolerance 0", "tolerance"),
+    "tolerance without a use": (MAP + " --tolerance 10", "--knots fewest"),
+    "unknown knots": (MAP + " --knots some", "--knots"),
+    "lead-in in words": (MAP + " --lead-in long", "lead-in"),
+    "lead-in beyond reason": (MAP + " --lead-in 5000", "5000"),
+    "division too small": (MAP + " --division 24", "24"),
+    "division in words": (MAP + " --division fine", "--division"),
+    "unknown key": (MAP + " --key H", "H"),
+    "name with a folder": (MAP + " --name a/b", "a/b"),
+    "hold of a bar that is not there": (MAP + " --hold 500", "500"),
+    "output folder is a file": ("map {piano} --metre 4/4 --out {piano}", "is a file"),
+    "output folder inside a file": ("map {piano} --metre 4/4 --out {piano}/maps", "cannot be made"),
+    "output file in no folder": ("beats {piano} --metre 4/4 --out {out}/no/where.csv", "folder"),
+    "notes of an audio take": ("map {guitar} --metre 4/4 --out {out} --notes", "no notes"),
+    "check without map": ("check {bad}/none.mid {maps}/piano.bars.csv", "none.mid"),
+    "check of no map": ("check {bad}/words.mid {maps}/piano.bars.csv", "words.mid"),
+    "check without list": ("check {maps}/piano.tempo-map.mid {bad}/none.csv", "none.csv"),
+    "check beyond the end": ("check {maps}/piano.tempo-map.mid {bad}/crowded.csv", "bar 90"),
+    "check within nothing": ("check {maps}/piano.tempo-map.mid {maps}/piano.bars.csv --tolerance -1", "-1"),
+    "no output named": ("map {piano}", "--out"),
+    "unknown option": (MAP + " --swing", "--swing"),
+    "shortened option": (MAP + " --metr 4/4", "--metr"),
+    "unknown command": ("maps {piano}", "maps"),
+}
+
+
+@pytest.mark.parametrize(("line", "named"), BAD_INPUT.values(), ids=BAD_INPUT.keys())
+def test_bad_input_is_one_sentence_and_status_2(line, named, piano, guitar, handed_over, bad, tmp_path, capsys):
+    places = {"piano": piano.path, "guitar": guitar.path, "maps": handed_over, "bad": bad, "out": tmp_path / "out"}
+    before = sorted(handed_over.iterdir())
+    arguments = [part.format(**places) for part in line.split()]
+    status = main(arguments if arguments[0] == "maps" else [*arguments, "--quiet"])
+    captured = capsys.readouterr()
+    assert status == 2
+    assert captured.out == ""
+    assert captured.err.startswith("barwright: ")
+    assert captured.err.count("\n") == 1
+    assert captured.err.endswith(".\n")
+    assert named in captured.err
+    assert "Traceback" not in captured.err
+    assert not (tmp_path / "out").exists() or not list((tmp_path / "out").iterdir())
+    assert sorted(handed_over.iterdir()) == before
+
+
+class TestLeaving:
+    def test_alone_it_shows_what_there_is(self):
+        result = command()
+        assert result.returncode == 2
+        assert result.stdout == ""
+        assert all(name in result.stderr for name in ("map", "beats", "check", "describe"))
+
+    @pytest.mark.parametrize("arguments", [["--help"], ["map", "--help"], ["check", "--help"]])
+    def test_help(self, arguments):
+        result = command(*arguments)
+        assert result.returncode == 0
+        assert result.stdout.startswith("usage: barwright")
+        assert result.stderr == ""
+
+    def test_version_is_that_of_the_project(self):
+        result = command("--version")
+        assert result.returncode == 0
+        line = (ROOT / "pyproject.toml").read_text(encoding="utf-8").split('\nversion = "')[1].split('"')[0]
+        assert result.stdout == f"barwright {line}\n"
+
+    def test_a_bad_take_in_a_process_of_its_own(self, tmp_path):
+        result = command("describe", tmp_path / "none.mid")
+        assert (result.returncode, result.stdout) == (2, "")
+        assert result.stderr.splitlines()[-1].startswith("barwright: ")
+
+    def test_a_failed_check_in_a_process_of_its_own(self, handed_over, tmp_path):
+        off = tmp_path / "off.csv"
+        off.write_text("time_s,bar\n0.000,1\n0.400,2\n", encoding="utf-8")
+        result = command("check", handed_over / "piano.tempo-map.mid", off)
+        assert result.returncode == 1
+        assert "Outside" in result.stdout
+
+    @pytest.mark.parametrize("arguments", [["--help"], ["check", "{map}", "{bars}"]])
+    def test_nobody_reads_the_answer(self, arguments, handed_over):
+        files = {"map": handed_over / "piano.tempo-map.mid", "bars": handed_over / "piano.bars.csv"}
+        line = [sys.executable, "-m", "app.cli", *(part.format(**files) for part in arguments)]
+        with subprocess.Popen(line, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+            process.stdout.close()
+            assert process.stderr.read() == b""
+            assert process.wait() == 141
+
+    def test_an_interruption_is_quiet(self, piano, capsys, monkeypatch):
+        def interrupt(_given):
+            raise KeyboardInterrupt
+
+        monkeypatch.setattr(commands, "describe_take", interrupt)
+        assert main(["describe", str(piano.path)]) == 130
+        assert capsys.readouterr() == ("", "")
+
+    def test_a_fault_of_our_own_asks_to_be_reported(self, piano, capsys, monkeypatch):
+        def fail(_given):
+            raise RuntimeError("wires\ncrossed")
+
+        monkeypatch.setattr(commands, "describe_take", fail)
+        assert main(["describe", str(piano.path)]) == 70
+        sentence = capsys.readouterr().err
+        assert sentence.startswith("barwright: ")
+        assert sentence.count("\n") == 1
+        assert "--debug" in sentence
+        assert main(["describe", str(piano.path), "--debug"]) == 70
+        assert "Traceback" in capsys.readouterr().err
+
+    def test_an_error_of_the_system_names_the_file(self, piano, capsys, monkeypatch):
+        def fail(_given):
+            raise OSError(errno.EIO, "Input/output error", "take.wav")
+
+        monkeypatch.setattr(commands, "describe_take", fail)
+        assert main(["describe", str(piano.path)]) == 2
+        assert capsys.readouterr().err == "barwright: take.wav: Input/output error.\n"
