@@ -168,7 +168,7 @@ def true_grid(performance: Performance, metre: Metre, seconds_at: SecondsAt, *, 
     return Grid(metre=metre, beats=tuple(beats))
 
 
-def write_midi(path: Path, notes: Notes, messages: Sequence[Message] = (), *, name: str, program: int = 0) -> None:
+def write_midi(path: Path, notes: Notes, messages: Sequence[Message] = (), *, name: str, program: int) -> None:
     """Write a take as a sequencer records it without a click: format 0, 120 a minute, 960 ticks a quarter."""
     division, tempo = 960, 500_000
     events: list[tuple[int, int, bytes]] = [(0, 0, bytes((0xC0, program)))]

@@ -1,7 +1,7 @@
 """A finished example: what was played and what is true of it, and the files that say so.
 
 ==================  =======================================================================================
-``NAME.mid``        the take (MIDI examples)
+``NAME.mid``        the take; beside an audio take, the notes that were plucked
 ``NAME.bars.csv``   every true bar line: ``time_s,bar,beat,time_signature``; ``beat`` is always 1
 ``NAME.beats.csv``  every true beat: ``time_s,kind,time_signature,beats_per_bar,bar,beat``; ``kind`` is ``db`` on a
                     bar line, else ``b``
@@ -34,6 +34,8 @@ class Piece:
     ----------
     name, title : str
         Of its files, and as music.
+    program : int
+        General MIDI sound, from 0.
     notes : Notes
         What was played.
     messages : tuple of Message
@@ -46,6 +48,7 @@ class Piece:
 
     name: str
     title: str
+    program: int = 0
     notes: Notes
     messages: tuple[Message, ...] = ()
     grid: Grid
@@ -53,7 +56,7 @@ class Piece:
 
     def write_take(self, folder: Path) -> None:
         """Write the MIDI file."""
-        write_midi(folder / f"{self.name}.mid", self.notes, self.messages, name=self.title)
+        write_midi(folder / f"{self.name}.mid", self.notes, self.messages, name=self.title, program=self.program)
 
     def write_truth(self, folder: Path) -> None:
         """Write the true bar lines and beats, the hesitations, and pins on the first bar lines."""
