@@ -96,7 +96,9 @@ def perform(
     # RandomState, because its stream is the one that numpy promises never to change.
     rng = np.random.RandomState(seed)
     played: list[tuple[float, float, ScoreNote]] = []
-    for quarter, group in groupby(sorted(score), key=lambda note: note.quarter):
+    # The louder of two equal pitches comes later and so replaces the other.
+    ordered = sorted(score, key=lambda note: (note.quarter, note.velocity))
+    for quarter, group in groupby(ordered, key=lambda note: note.quarter):
         chord = sorted({note.pitch: note for note in group}.values(), key=lambda note: note.pitch)
         centre = float(seconds_at(np.array(float(quarter)))) + noise * MOTOR_NOISE * _gauss(rng)
         for note, early in zip(chord, _asynchrony(len(chord), spread, rng), strict=True):

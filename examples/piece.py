@@ -5,7 +5,7 @@
 ``NAME.bars.csv``   every true bar line: ``time_s,bar,beat,time_signature``; ``beat`` is always 1
 ``NAME.beats.csv``  every true beat: ``time_s,kind,time_signature,beats_per_bar,bar,beat``; ``kind`` is ``db`` on a
                     bar line, else ``b``
-``NAME.pins.csv``   the first two bar lines, as a musician would place them: ``time_s,bar``
+``NAME.pins.csv``   the bar lines a musician would place, the first two at least: ``time_s,bar``
 ``NAME.pauses.csv`` where the player stops to think: ``start_s`` and ``end_s``, the onsets before and after, and
                     ``saved_s``, how much sooner the music would go on in tempo (examples that have any)
 ==================  =======================================================================================
@@ -44,6 +44,8 @@ class Piece:
         The true beats.
     hesitations : tuple of (float, float, float)
         Onset before, onset after and seconds saved without each.
+    pinned : tuple of int
+        Bars whose bar lines are given as pins.
     """
 
     name: str
@@ -53,14 +55,16 @@ class Piece:
     messages: tuple[Message, ...] = ()
     grid: Grid
     hesitations: tuple[tuple[float, float, float], ...] = ()
+    pinned: tuple[int, ...] = (1, 2)
 
     def write_take(self, folder: Path) -> None:
         """Write the MIDI file."""
         write_midi(folder / f"{self.name}.mid", self.notes, self.messages, name=self.title, program=self.program)
 
     def write_truth(self, folder: Path) -> None:
-        """Write the true bar lines and beats, the hesitations, and pins on the first bar lines."""
+        """Write the true bar lines and beats, the hesitations, and the pins."""
         metre, bars = self.grid.metre, self.grid.bar_lines
+        pins = [(_time(line.time), line.bar) for line in bars if line.bar in self.pinned]
         _write(
             folder / f"{self.name}.bars.csv",
             ("time_s", "bar", "beat", "time_signature"),
@@ -84,7 +88,7 @@ class Piece:
         _write(
             folder / f"{self.name}.pins.csv",
             ("time_s", "bar"),
-            [(_time(line.time), line.bar) for line in bars[:2]],
+            pins,
         )
         if self.hesitations:
             _write(

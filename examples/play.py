@@ -23,6 +23,7 @@ def play(
     seed: int,
     upbeat: Sequence[ScoreNote] = (),
     drift: float = 0.02,
+    pinned: tuple[int, ...] = (1, 2),
 ) -> Piece:
     """Compose and play a piece.
 
@@ -40,6 +41,8 @@ def play(
         Notes of the pickup.
     drift : float
         Standard deviation of the wandering, as a share of the tempo.
+    pinned : tuple of int
+        Bars whose bar lines are given as pins.
     """
     composer = Composer(style, seed)
     composer.write(phrases, metre)
@@ -60,4 +63,5 @@ def play(
         messages=pedalling(composer.changes, tempo.seconds_at, seed=seed + 3),
         grid=true_grid(performance, metre, tempo.seconds_at, last_bar=bar - 1),
         hesitations=performance.hesitations(stops),
+        pinned=pinned,
     )
