@@ -147,14 +147,17 @@ def _fewest_to_go(reached: _Reached) -> list[int]:
     to_go = [0] * (reached.end + 1)
     knot = reached.end
     while knot > 0:
-        origin = reached.at[knot]
-        lines = _lines_over(reached, knot - 1, origin)
-        start = knot - 1
-        while lines and start >= 0:
-            to_go[start] = to_go[knot] + 1
-            start -= 1
-            lines = _through(lines, reached.at[start] - origin, reached.low[start], reached.high[start])
-        knot = start + 1
+        first, origin = knot - 1, reached.at[knot]
+        lines = _lines_over(reached, first, origin)
+        while first > 0:
+            lines = _through(
+                lines, reached.at[first - 1] - origin, reached.low[first - 1], reached.high[first - 1]
+            )
+            if not lines:
+                break
+            first -= 1
+        to_go[first:knot] = [to_go[knot] + 1] * (knot - first)
+        knot = first
     return to_go
 
 

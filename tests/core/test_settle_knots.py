@@ -25,6 +25,16 @@ def test_with_room_it_is_the_least_squares():
 
 
 @pytest.mark.parametrize("seed", range(5))
+def test_no_link_becomes_flatter_than_the_least_slope(seed):
+    rng = np.random.default_rng(seed)
+    at, target = np.arange(30.0), np.cumsum(rng.choice([0.2, 1.0, 3.0], 30))
+    windows = Windows(at, target, target - 5, target + 5, 0.19)
+    knots = np.r_[0, np.sort(rng.choice(np.arange(1, 29), 12, replace=False)), 29]
+    settled = settle_knots(windows, knots, target[knots])
+    assert (np.diff(settled) / np.diff(at[knots]) >= 0.19 - 1e-9).all()
+
+
+@pytest.mark.parametrize("seed", range(5))
 def test_in_tight_windows_it_stays_inside_and_comes_near_the_constrained_optimum(seed):
     windows = take(0.03, seed)
     knots, values = fewest_knots(windows)
