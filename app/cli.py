@@ -86,6 +86,9 @@ def build_parser() -> argparse.ArgumentParser:
     check.add_argument(
         "--tolerance", metavar="MS", default="0.01", help="milliseconds a bar line may be off (default 0.01)"
     )
+    check.add_argument(
+        "--shift", type=int, default=0, metavar="BARS", help="add this to the bar numbers of the list (default 0)"
+    )
 
     describe = command("describe", "describe TAKE", "say what is in a take and which metre it seems to be in")
     describe.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")

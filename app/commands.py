@@ -114,7 +114,7 @@ def write_beats(given: Namespace) -> int:
 def check_map(given: Namespace) -> int:
     """Compare every bar line of a list with a tempo map; 1 where one is outside the tolerance."""
     tolerance = arguments.tolerance(given.tolerance)
-    wanted = read_bar_times(given.bars)
+    wanted = [(bar + given.shift, time) for bar, time in read_bar_times(given.bars)]
     lines = read_bar_lines(given.map)
     for bar, _ in wanted:
         if not 1 <= bar <= len(lines):

@@ -4,6 +4,7 @@ import csv
 import errno
 import json
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -224,6 +225,14 @@ class TestCheck:
         assert main(["check", str(handed_over / "piano.tempo-map.mid"), str(off), "--tolerance", "2.1"]) == 0
         assert f"bar {bar}" in capsys.readouterr().out
 
+    def test_a_list_in_the_count_of_the_take(self, piano, handed_over, tmp_path, capsys):
+        # The take lies at the start of the session, one bar of lead-in before bar 1.
+        played = piano.pins(tmp_path / "played.csv", *range(1, 18))
+        files = (handed_over / "piano.tempo-map.mid", played)
+        status, told = run_json(capsys, "check", *files, "--shift", 1, "--tolerance", 2)
+        assert (status, told["bars"]) == (0, 17)
+        assert main(["check", *map(str, files), "--tolerance", "2"]) == 1
+
 
 class TestDescribe:
     def test_midi(self, piano, capsys):
@@ -385,6 +394,29 @@ def test_bad_input_is_one_sentence_and_status_2(line, named, piano, guitar, hand
     assert "Traceback" not in captured.err
     assert not (tmp_path / "out").exists() or not list((tmp_path / "out").iterdir())
     assert sorted(handed_over.iterdir()) == before
+
+
+def from_the_readme(beginning):
+    """Arguments of a command as README shows it."""
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    line = next(line for line in page.splitlines() if f".venv/bin/barwright {beginning} " in line)
+    return shlex.split(line.partition(".venv/bin/barwright ")[2])
+
+
+def test_the_first_command_of_the_readme_maps_the_example_as_it_was_played(tmp_path, monkeypatch, capsys):
+    """All bar lines within 10 ms of the truth, from the first two of them and at most six more."""
+    folder = str(tmp_path / "maps")
+    arguments = [folder if part == "maps" else part for part in from_the_readme("map")]
+    monkeypatch.chdir(ROOT)
+    assert len(rows(Path(arguments[arguments.index("--pins") + 1]))) <= 8
+    status, told = run_json(capsys, *arguments)
+    assert (status, told["warnings"]) == (0, [])
+    assert told["read_back"]["worst_ms"] < 0.01
+
+    arguments = [part.replace("maps/", f"{folder}/") for part in from_the_readme("check")]
+    status, checked = run_json(capsys, *arguments)
+    assert (status, checked["outside"], checked["tolerance_ms"]) == (0, [], 10)
+    assert checked["bars"] == told["bars"] == len(rows(ROOT / "examples" / "low-tide.bars.csv"))
 
 
 class TestLeaving:
