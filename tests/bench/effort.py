@@ -4,7 +4,8 @@
                                  [--tolerance S] [--between] [--jobs N] [--json]
 
 Effort is gestures per 100 bars of the musician simulated in `tests.bench.musician`, for the tracker and for the
-plain rule "last bar's length again, on the nearest onset". Takes with more than 10 % unsettled beats are left out.
+plain rule "last bar's length again, on the nearest onset"; both, and the musician's gestures, snap to the onsets
+that the tool hears in the take. Takes with more than 10 % unsettled beats are left out.
 Exit status: 0 measured, 2 something given cannot be used.
 """
 
@@ -23,12 +24,16 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from core.tracker import Tracker
 
-from core.errors import BarwrightError
+from core.errors import BarwrightError, InputError
+from core.grid import Beat, Pin
+from core.metre import Metre
+from core.onsets import Onsets
 from tests.bench.corpus import Performance, default_corpus, read_corpus
 from tests.bench.listen import listen
 from tests.bench.musician import between_pins, correct
-from tests.bench.tools import even_division, last_bar_again, onto, tracker_for, tracker_tool
+from tests.bench.rules import even_division, last_bar_again, onto
 
 MAIN = 0.050
 OTHERS = (0.070, 0.030)
@@ -38,7 +43,20 @@ RUBATO = (0.0, 0.03, 0.06, 0.10, math.inf)
 """Edges of the classes of bar-to-bar change for which the effort is given too."""
 
 
-def measure(
+def tracker_for(name: str, onsets: Onsets, metre: Metre) -> Tracker:
+    """The tracker for a take of the corpus: the one place where the weights it works with are picked."""
+    return Tracker(onsets, metre)
+
+
+def measure(performance: Performance, **how: Any) -> dict[str, Any]:
+    """Figures of one take as in `figures_of`; an error says which take it was."""
+    try:
+        return figures_of(performance, **how)
+    except BarwrightError as error:
+        raise InputError(f"{performance.name}: {error}") from error
+
+
+def figures_of(
     performance: Performance,
     *,
     tolerances: tuple[float, ...],
@@ -49,7 +67,11 @@ def measure(
     """Figures of one take; those of `tolerances` but the first are under their milliseconds."""
     onsets = listen(performance, audio=audio, cache=cache)
     bars, chords = performance.bars, onsets.time
-    tracker = tracker_tool(tracker_for(performance.name, onsets, performance.metre))
+    product = tracker_for(performance.name, onsets, performance.metre)
+
+    def tracker(pins: tuple[Pin, ...]) -> tuple[Beat, ...]:
+        return product.grid(pins).bar_lines
+
     duration = max(onsets.duration, float(bars[-1]))
     rule, unsnapped = last_bar_again(duration, onto(chords)), last_bar_again(duration)
     work = partial(correct, bars, chords)

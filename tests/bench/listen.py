@@ -7,10 +7,14 @@ import hashlib
 from pathlib import Path
 
 import numpy as np
+from core.read_audio import open_audio
+from core.read_midi import read_midi
 
 import core
 from core.errors import InputError
 from core.onsets import Onsets
+from core.onsets_audio import audio_onsets
+from core.onsets_midi import midi_onsets
 from tests.bench.corpus import Performance
 
 
@@ -27,9 +31,6 @@ def listen(performance: Performance, *, audio: Path | None = None, cache: Path |
         Folder in which onsets of recordings are kept for the next run.
     """
     if audio is None:
-        from core.onsets_midi import midi_onsets
-        from core.read_midi import read_midi
-
         return midi_onsets(read_midi(performance.midi))
     recording = recording_of(performance, audio)
     return _kept(recording, cache) if cache else _heard(recording)
@@ -51,9 +52,6 @@ def recording_of(performance: Performance, audio: Path) -> Path:
 
 
 def _heard(recording: Path) -> Onsets:
-    from core.onsets_audio import audio_onsets
-    from core.read_audio import open_audio
-
     return audio_onsets(open_audio(recording))
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from core.grid import Beat, Pin
 from tests.bench.musician import PinMovedError, between_pins, correct, place
-from tests.bench.tools import even_division, last_bar_again, onto
+from tests.bench.rules import even_division, last_bar_again, onto
 
 BARS = np.arange(10) * 2.0
 NO_CHORDS = np.zeros(0)

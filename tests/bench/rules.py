@@ -1,34 +1,15 @@
-"""What the simulated musician works with: the tracker, and the plain rules it is measured against."""
+"""Plain rules that a tracker is measured against, as tools for the simulated musician."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from core.checks import Floats
 from core.grid import Beat, Pin
-from core.metre import Metre
-from core.onsets import Onsets
 from tests.bench.musician import Suggest
-
-if TYPE_CHECKING:
-    from core.tracker import Tracker
-
-
-def tracker_for(name: str, onsets: Onsets, metre: Metre) -> Tracker:
-    """The tracker for a take of a corpus: the one place where the weights it works with are picked."""
-    from core.tracker import Tracker
-
-    return Tracker(onsets, metre)
-
-
-def tracker_tool(tracker: Tracker) -> Suggest:
-    """The tracker as the musician meets it."""
-    return lambda pins: tracker.grid(pins).bar_lines
-
 
 Snap = Callable[[float, float], float]
 """From a time, and the bar line before it, to where the bar line goes."""
