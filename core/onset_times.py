@@ -21,7 +21,7 @@ _FRAMES = 2048
 _WINDOW = hann(1024)
 _BANDS = triangles(1024, per_octave=24, lowest=30.0, highest=10000.0)
 _LAG = 4
-_COMPRESS = 150.0
+_COMPRESS = 125.0
 
 _THRESHOLD = 0.008
 _APART = 0.030
@@ -32,10 +32,10 @@ _FINE_WINDOW = hann(256)
 _FINE_BANDS = triangles(256, per_octave=6, lowest=60.0, highest=9000.0)
 _FINE_LAG = 6
 _FINE_REACH = 68
-_FINE_COMPRESS = 45.0
+_FINE_COMPRESS = 37.0
 _FINE_HALF = 20
 
-LATE = -0.0018
+LATE = -0.0025
 """Seconds by which the fine search finds an attack too late on the typical instrument; taken off."""
 
 
@@ -66,14 +66,23 @@ def novelty(samples: Float32, level: float) -> Float32:
     return rise
 
 
-def peaks(rise: Float32) -> Ints:
-    """Frames at which the novelty is the highest nearby and stands out from its surroundings."""
+def peaks(rise: Float32) -> tuple[Ints, Float32]:
+    """Find the frames at which the novelty is the highest nearby, and by how much it stands out there.
+
+    Returns
+    -------
+    frames : (n,) int
+        Ascending, at least 30 ms apart.
+    height : (n,) float32
+        Novelty less its mean over 85 ms to either side.
+    """
     per_second = RATE / HOP
     highest = maximum_filter1d(rise, 2 * int(_APART * per_second) + 1)
-    around = uniform_filter1d(rise, 2 * int(_AROUND * per_second) + 1)
-    found = np.flatnonzero((rise == highest) & (rise > around + _THRESHOLD))
+    height = rise - uniform_filter1d(rise, 2 * int(_AROUND * per_second) + 1)
+    found = np.flatnonzero((rise == highest) & (height > _THRESHOLD))
     # Two frames that are exactly as high are one onset.
-    return found[np.diff(found, prepend=-len(rise)) > _APART * per_second]
+    found = found[np.diff(found, prepend=-len(rise)) > _APART * per_second]
+    return found, height[found]
 
 
 def attacks(samples: Float32, frames: Ints, level: float) -> Floats:
