@@ -1,0 +1,137 @@
+"""An audio take from a file: as long as can be read, its samples in blocks, mixed and resampled in step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import soxr  # type: ignore[import-untyped]
+from numpy.typing import NDArray
+
+from core import aac_file, sound_file
+from core.errors import TakeError
+from core.take import AudioTake
+from core.take_file import LONGEST, kind_of
+
+Float32 = NDArray[np.float32]
+
+SILENCE = 1e-4
+"""Samples that stay within this of each other are silence: three steps of 16 bits."""
+
+_LOWEST_RATE, _HIGHEST_RATE = 4000, 768_000
+
+_MOST_CHANNELS = 64
+
+_LOUDEST = 1e10
+"""No number that is a sample is larger: floats scaled like 32-bit whole numbers stay below."""
+
+
+def open_audio(path: Path) -> AudioTake:
+    """Look at an audio file and count its frames, where need be by reading it through.
+
+    Raises
+    ------
+    TakeError
+        If the file cannot be read, is no audio, is cut off, or cannot be a take.
+    MissingLibraryError
+        If it holds AAC and the package that reads it is not installed.
+    """
+    path = Path(path)
+    sound = aac_file.look(path) if kind_of(path) == "aac" else sound_file.look(path)
+    if not _LOWEST_RATE <= sound.rate <= _HIGHEST_RATE:
+        raise TakeError(
+            f"{path} has a sample rate of {sound.rate} Hz, which no take has: "
+            "export it again at 44100 or 48000 Hz."
+        )
+    if sound.channels > _MOST_CHANNELS:
+        raise TakeError(
+            f"{path} has {sound.channels} channels, at most {_MOST_CHANNELS} can be read: mix it down."
+        )
+    frames = sound.frames
+    if frames is None:
+        frames = sum(len(piece) for piece in _pieces(path))
+    duration = frames / sound.rate
+    if frames == 0:
+        raise TakeError(f"{path} holds no sound: record or export the take again.")
+    if duration > LONGEST:
+        raise TakeError(
+            f"{path} lasts {duration / 3600:.1f} hours, at most {LONGEST / 3600:.0f} can be mapped: "
+            "cut it in parts."
+        )
+    return AudioTake(path=path, duration=duration, rate=sound.rate, channels=sound.channels, frames=frames)
+
+
+def blocks(take: AudioTake, *, seconds: float = 10.0) -> Iterator[Float32]:
+    """Yield all samples in order in blocks of the given length; the last may be shorter.
+
+    Parameters
+    ----------
+    take : AudioTake
+    seconds : float
+        Length of a block, which is all that is held in memory.
+
+    Yields
+    ------
+    (frames, channels) float32
+        Full scale is -1 to 1; a block of its own, free to change.
+
+    Raises
+    ------
+    TakeError
+        If the file cannot be read to its end or holds a sample that is not a number, when the reading comes to
+        it; at the end, if all was silence.
+    """
+    size = max(round(seconds * take.rate), 1)
+    lowest, highest = np.full(take.channels, np.inf), np.full(take.channels, -np.inf)
+    held: list[Float32] = []
+    count = done = 0
+    for piece in _pieces(take.path):
+        if piece.shape[1] != take.channels:
+            raise TakeError(f"{take.path} was changed while it was read: open it again.")
+        sound = np.abs(piece) <= _LOUDEST
+        if not sound.all():
+            at = done + int(np.argmin(sound.all(axis=1)))
+            raise TakeError(
+                f"{take.path} holds a sample that is not a number at {at / take.rate:.3f} s: "
+                "export the take again."
+            )
+        lowest, highest = np.minimum(lowest, piece.min(axis=0)), np.maximum(highest, piece.max(axis=0))
+        done += len(piece)
+        held.append(piece)
+        count += len(piece)
+        while count >= size:
+            whole = np.concatenate(held)
+            yield whole[:size]
+            held, count = [whole[size:]], count - size
+    if count:
+        yield np.concatenate(held)
+    if not done or np.max(highest - lowest) < SILENCE:
+        raise TakeError(f"{take.path} holds nothing but silence: choose a recording with something to hear in it.")
+
+
+def mono_blocks(take: AudioTake, *, rate: int = 22050) -> Iterator[Float32]:
+    """Yield the mean of the channels at another rate, in blocks without seams and without a shift in time.
+
+    The sound at ``t`` seconds of the file is sample ``t * rate`` of all blocks together; soxr makes up for the
+    delay of its filter.
+
+    Yields
+    ------
+    (samples,) float32
+
+    Raises
+    ------
+    TakeError
+        As `blocks` does.
+    """
+    stream = soxr.ResampleStream(take.rate, rate, 1, dtype="float32")
+    for block in blocks(take, seconds=1.0):
+        resampled = stream.resample_chunk(block.mean(axis=1))
+        if len(resampled):
+            yield resampled
+    yield stream.resample_chunk(np.zeros(0, np.float32), last=True)
+
+
+def _pieces(path: Path) -> Iterator[Float32]:
+    return aac_file.pieces(path) if kind_of(path) == "aac" else sound_file.pieces(path)
