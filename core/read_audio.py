@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from core import aac_file, sound_file
 from core.errors import TakeError
+from core.sound_file import Sound
 from core.take import AudioTake
 from core.take_file import LONGEST, kind_of
 
@@ -27,6 +28,17 @@ _LOUDEST = 1e10
 """No number that is a sample is larger: floats scaled like 32-bit whole numbers stay below."""
 
 
+def look(path: Path) -> Sound:
+    """Tell what an audio file says of itself.
+
+    Raises
+    ------
+    TakeError, MissingLibraryError
+        As `open_audio` does.
+    """
+    return aac_file.look(path) if kind_of(path) == "aac" else sound_file.look(path)
+
+
 def open_audio(path: Path) -> AudioTake:
     """Look at an audio file and count its frames, where need be by reading it through.
 
@@ -38,7 +50,7 @@ def open_audio(path: Path) -> AudioTake:
         If it holds AAC and the package that reads it is not installed.
     """
     path = Path(path)
-    sound = aac_file.look(path) if kind_of(path) == "aac" else sound_file.look(path)
+    sound = look(path)
     if not _LOWEST_RATE <= sound.rate <= _HIGHEST_RATE:
         raise TakeError(
             f"{path} has a sample rate of {sound.rate} Hz, which no take has: "
