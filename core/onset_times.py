@@ -25,7 +25,7 @@ _COMPRESS = 125.0
 
 _THRESHOLD = 0.008
 _APART = 0.030
-_AROUND = 0.085
+_AROUND = 0.060
 
 _FINE_HOP = 32
 _FINE_WINDOW = hann(256)
@@ -35,8 +35,11 @@ _FINE_REACH = 68
 _FINE_COMPRESS = 37.0
 _FINE_HALF = 20
 
-LATE = -0.0025
-"""Seconds by which the fine search finds an attack too late on the typical instrument; taken off."""
+EARLY = 0.0022
+"""Seconds by which the fine search is early on the typical instrument; added.
+
+A window hears an attack before its middle does. With this, sudden attacks (clicks, plucked strings) are heard
+3 to 5 ms before they happen and those of sampled pianos 1 ms after the key's MIDI time."""
 
 
 def novelty(samples: Float32, level: float) -> Float32:
@@ -74,7 +77,7 @@ def peaks(rise: Float32) -> tuple[Ints, Float32]:
     frames : (n,) int
         Ascending, at least 30 ms apart.
     height : (n,) float32
-        Novelty less its mean over 85 ms to either side.
+        Novelty less its mean over 60 ms to either side.
     """
     per_second = RATE / HOP
     highest = maximum_filter1d(rise, 2 * int(_APART * per_second) + 1)
@@ -100,7 +103,7 @@ def attacks(samples: Float32, frames: Ints, level: float) -> Floats:
         part = magnitudes(samples, centre + offsets - half, _FINE_WINDOW) @ _FINE_BANDS
         log = np.log10(1 + _FINE_COMPRESS / level * part)
         rise = np.maximum(log[:, _FINE_LAG:] - log[:, :-_FINE_LAG], 0).mean(axis=2)
-        times.append((centre[:, 0] + _attack(rise.astype(np.float64), middle)) / RATE - LATE)
+        times.append((centre[:, 0] + _attack(rise.astype(np.float64), middle)) / RATE + EARLY)
     return np.concatenate(times)
 
 
