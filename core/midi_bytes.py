@@ -10,8 +10,11 @@ from dataclasses import dataclass
 
 from core.errors import TakeError
 
-MOST_EVENTS = 2_000_000
-"""Events a take may hold; two hours of a busy player with a continuous pedal hold a tenth."""
+MOST_EVENTS = 1_000_000
+"""Events a take may hold; two hours of a busy player with a continuous pedal hold a fifth."""
+
+_MOST_TRACKS = 0xFFFF
+"""The header's two bytes count no more."""
 
 _END_OF_TRACK, _TEMPO = 0x2F, 0x51
 
@@ -76,13 +79,13 @@ def parse(data: bytes) -> MidiBytes:
     at = start + 8 + (size if 6 <= size < 64 else 6)
     tracks: list[Track] = []
     room = MOST_EVENTS
-    while (at := _next_chunk(data, at)) + 8 < len(data):
+    while (at := _next_chunk(data, at)) + 8 < len(data) and len(tracks) < _MOST_TRACKS:
         begin, size = at + 8, int.from_bytes(data[at + 4 : at + 8], "big")
         stop = min(begin + size, len(data))
         if data[at : at + 4] == b"MTrk":
             track, ended = _track(data[begin:stop], room)
             tracks.append(track)
-            room -= 1 + len(track.messages) + len(track.tempi)
+            room -= len(track.messages) + len(track.tempi)
             if room < 0:
                 raise TakeError(f"holds more than {MOST_EVENTS} events: cut it into shorter takes.")
             # A wrong length must not swallow the next track.
@@ -113,8 +116,8 @@ def _track(chunk: bytes, room: int) -> tuple[Track, int]:
             if status < 0xF0:
                 running = status
                 messages.append((tick, bytes((status, *(min(byte, 127) for byte in chunk[begin:stop])))))
-            elif status == 0xFF and chunk[at] == _TEMPO:
-                tempo = int.from_bytes(chunk[begin : min(begin + 3, stop)], "big")
+            elif status == 0xFF and chunk[at] == _TEMPO and stop - begin >= 3:
+                tempo = int.from_bytes(chunk[begin : begin + 3], "big")
                 tempi += [(tick, tempo)] if tempo else []
             ended = status == 0xFF and chunk[at] == _END_OF_TRACK
             at, end = stop, tick
