@@ -7,17 +7,27 @@ from argparse import Namespace
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from core.find_onsets import find_onsets
 from core.propose import Proposal, propose
-from core.read_take import read_take
-from core.tracker import Tracker
 
 from app import arguments
 from app.progress import Progress
-from app.telling import bar_facts, bar_words, count, in_ms, listed, map_facts, map_words, milliseconds, tell
+from app.telling import (
+    bar_facts,
+    bar_words,
+    count,
+    in_ms,
+    listed,
+    map_facts,
+    map_words,
+    milliseconds,
+    take_facts,
+    take_words,
+    tell,
+)
+from core.describe import describe
 from core.errors import HandoverError, InputError
 from core.fit import Fit, fit_bars, fit_beats, fit_fewest
 from core.grid import Grid
@@ -25,10 +35,12 @@ from core.hold import with_hold
 from core.onsets import Onsets
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times, read_pins
+from core.read_take import read_take
 from core.safe_write import refuse_existing
 from core.session import place
 from core.smf import key_signature
 from core.take import MidiTake, Take
+from core.tracker import Tracker
 from core.write_csv import write_bars
 from core.write_csv import write_beats as write_beats_csv
 from core.write_midi import write_midi
@@ -146,23 +158,21 @@ def describe_take(given: Namespace) -> int:
     """Say what is in a take and which metre it seems to be in."""
     progress = Progress(quiet=given.quiet)
     take = _read(given.take, progress)
+    described = describe(take)
     onsets = _listen(take, progress)
+    progress.stage("Weighing the metre")
     proposal = propose(onsets)
     progress.done()
-    facts: dict[str, Any] = {"take": str(given.take), "duration_s": round(take.duration, 6), "onsets": len(onsets)}
-    if isinstance(take, MidiTake):
-        down, _ = take.pedal()
-        facts |= {"kind": "midi", "notes": len(take.notes), "pedal_presses": len(down)}
-        what = f"MIDI, {count(len(take.notes), 'note')}, sustain pedal pressed {count(len(down), 'time')}"
-    else:
-        facts |= {"kind": "audio", "rate": take.rate, "channels": take.channels, "frames": take.frames}
-        what = f"audio, {take.rate} Hz, {count(take.channels, 'channel')}"
-    minutes, seconds = divmod(take.duration, 60)
     tell(
         given,
-        {**facts, **bar_facts(proposal.grid, proposal)},
+        {
+            "take": str(given.take),
+            **take_facts(described),
+            "onsets": len(onsets),
+            **bar_facts(proposal.grid, proposal),
+        },
         [
-            f"{given.take.name}: {what}, {minutes:.0f} min {seconds:.1f} s.",
+            f"{given.take.name}: {take_words(described)}",
             f"{count(len(onsets), 'onset')}.",
             *bar_words(proposal.grid, proposal),
         ],

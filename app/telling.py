@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 from argparse import Namespace
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 from core.propose import Proposal
 
+from core.describe import Description
 from core.fit import Fit
 from core.grid import Grid
 from core.metre import Metre, TimeSignature
@@ -51,6 +53,27 @@ def listed(bars: Sequence[int]) -> str:
     rest = len(bars) - _NAMED
     named = ", ".join(map(str, bars[:_NAMED]))
     return f"{named} and {rest} more" if rest > 0 else named
+
+
+def take_facts(take: Description) -> dict[str, Any]:
+    """Tell what is in a take, for a script."""
+    seconds = {"duration", "first_sound", "last_sound"}
+    return {f"{name}_s" if name in seconds else name: value for name, value in asdict(take).items()}
+
+
+def take_words(take: Description) -> str:
+    """Tell what is in a take, for a musician."""
+    minutes, seconds = divmod(round(take.duration), 60)
+    length = f"{minutes}:{seconds:02d} long, sounding from {take.first_sound:.3f} s to {take.last_sound:.3f} s"
+    if take.kind == "midi":
+        return (
+            f"MIDI, {length}; {count(take.notes, 'note')} from {take.lowest} to {take.highest}, "
+            f"velocity {take.softest} to {take.loudest}; pedal pressed {count(take.pedal_presses, 'time')}."
+        )
+    return (
+        f"audio ({take.format}), {length}; {take.rate} Hz, {count(take.channels, 'channel')}, "
+        f"peak {take.peak_dbfs:.1f} dBFS."
+    )
 
 
 def bar_facts(grid: Grid, proposal: Proposal | None) -> dict[str, Any]:
