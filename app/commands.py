@@ -58,33 +58,33 @@ def write_map(given: Namespace) -> int:
     name = _file_name(given)
     midi, bars, beats = (given.out / f"{name}.{kind}" for kind in ("tempo-map.mid", "bars.csv", "beats.csv"))
     _protect(given, midi, bars, beats)
-    known, progress = _Known(given), Progress(quiet=given.quiet)
+    known = _Known(given)
 
-    take = _read(given.take, progress)
-    if given.notes and not isinstance(take, MidiTake):
-        raise InputError(f"{given.take.name} is audio and has no notes to write; leave out --notes.")
-    _make_folder(given.out)
-    grid, proposal = known.grid(take, progress)
-    for bar in given.hold:
-        grid = with_hold(grid, bar)
+    with Progress(quiet=given.quiet) as progress:
+        take = _read(given.take, progress)
+        if given.notes and not isinstance(take, MidiTake):
+            raise InputError(f"{given.take.name} is audio and has no notes to write; leave out --notes.")
+        _make_folder(given.out)
+        grid, proposal = known.grid(take, progress)
+        for bar in given.hold:
+            grid = with_hold(grid, bar)
 
-    progress.stage("Writing the tempo map")
-    fit = _fit(grid, given.knots, tolerance)
-    session = place(grid, fit, lead_in=lead_in)
-    written = write_midi(
-        midi,
-        session,
-        name=name,
-        division=given.division,
-        markers=sections,
-        key=given.key,
-        take=take if given.notes and isinstance(take, MidiTake) else None,
-        click=given.click,
-        overwrite=given.force,
-    )
-    write_bars(bars, grid, fit, session, sections=sections, overwrite=given.force)
-    write_beats_csv(beats, grid, overwrite=given.force)
-    progress.done()
+        progress.stage("Writing the tempo map")
+        fit = _fit(grid, given.knots, tolerance)
+        session = place(grid, fit, lead_in=lead_in)
+        written = write_midi(
+            midi,
+            session,
+            name=name,
+            division=given.division,
+            markers=sections,
+            key=given.key,
+            take=take if given.notes and isinstance(take, MidiTake) else None,
+            click=given.click,
+            overwrite=given.force,
+        )
+        write_bars(bars, grid, fit, session, sections=sections, overwrite=given.force)
+        write_beats_csv(beats, grid, overwrite=given.force)
 
     warnings = [*session.warnings, *written.warnings]
     for warning in warnings:
@@ -110,11 +110,10 @@ def write_map(given: Namespace) -> int:
 def write_beats(given: Namespace) -> int:
     """Find the beats of a take and write them as CSV."""
     _protect(given, given.out)
-    progress = Progress(quiet=given.quiet)
     known = _Known(given)
-    grid, proposal = known.grid(_read(given.take, progress), progress)
-    write_beats_csv(given.out, grid, overwrite=given.force)
-    progress.done()
+    with Progress(quiet=given.quiet) as progress:
+        grid, proposal = known.grid(_read(given.take, progress), progress)
+        write_beats_csv(given.out, grid, overwrite=given.force)
     tell(
         given,
         {**bar_facts(grid, proposal), "beats": len(grid.beats), "files": {"beats": str(given.out)}},
@@ -156,13 +155,12 @@ def check_map(given: Namespace) -> int:
 
 def describe_take(given: Namespace) -> int:
     """Say what is in a take and which metre it seems to be in."""
-    progress = Progress(quiet=given.quiet)
-    take = _read(given.take, progress)
-    described = describe(take)
-    onsets = _listen(take, progress)
-    progress.stage("Weighing the metre")
-    proposal = propose(onsets)
-    progress.done()
+    with Progress(quiet=given.quiet) as progress:
+        take = _read(given.take, progress)
+        described = describe(take)
+        onsets = _listen(take, progress)
+        progress.stage("Weighing the metre")
+        proposal = propose(onsets)
     tell(
         given,
         {

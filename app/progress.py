@@ -13,9 +13,16 @@ class Progress:
         self._live = sys.stderr.isatty()
         self._stage = ""
 
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        # Also when a stage fails: the sentence that follows belongs on a line of its own.
+        self._end()
+
     def stage(self, name: str) -> None:
         """Begin a stage."""
-        self.done()
+        self._end()
         self._stage = name
         self._show(name, end="" if self._live else "\n")
 
@@ -24,8 +31,7 @@ class Progress:
         if self._live:
             self._show(f"\r{self._stage} {share:4.0%}", end="")
 
-    def done(self) -> None:
-        """End the last stage."""
+    def _end(self) -> None:
         if self._stage and self._live:
             self._show("", end="\n")
         self._stage = ""

@@ -80,7 +80,7 @@ def bar_facts(grid: Grid, proposal: Proposal | None) -> dict[str, Any]:
     """Tell about the bars of a grid, for a script."""
     lines = grid.bar_lines
     return {
-        "metre": _metre(grid.metre),
+        "metre": metre_text(grid.metre),
         "pickup_quarters": str(grid.metre.pickup),
         "bars": len(lines),
         "first_bar": lines[0].bar,
@@ -100,7 +100,7 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     words = []
     if proposal is not None:
         words.append(
-            f"Proposed metre {_metre(grid.metre)}, first bar line at {lines[0].time:.3f} s, "
+            f"Proposed metre {metre_text(grid.metre)}, first bar line at {lines[0].time:.3f} s, "
             f"{proposal.confidence:.0%} sure; say --metre, or place the first two bar lines, if it is otherwise."
         )
     words.append(
@@ -153,7 +153,7 @@ def _doubtful(grid: Grid) -> list[int]:
     return [line.bar for line in grid.bar_lines if line.confidence < DOUBTFUL]
 
 
-def _metre(metre: Metre) -> str:
+def metre_text(metre: Metre) -> str:
     """Write a metre as ``--metre`` reads it."""
     first, *changes = metre.changes
     return ",".join([_signature(first[1]), *(f"{bar}:{_signature(signature)}" for bar, signature in changes)])
