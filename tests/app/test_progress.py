@@ -29,9 +29,14 @@ def test_a_terminal_shows_the_share_in_place(monkeypatch):
 def test_an_error_after_a_stage_stands_on_a_line_of_its_own(monkeypatch):
     terminal = Terminal()
     monkeypatch.setattr(sys, "stderr", terminal)
-    with pytest.raises(ValueError, match="broken"), Progress(quiet=False) as progress:
-        progress.stage("Listening")
-        raise ValueError("broken")
+
+    def fail():
+        with Progress(quiet=False) as progress:
+            progress.stage("Listening")
+            raise ValueError("broken")
+
+    with pytest.raises(ValueError, match="broken"):
+        fail()
     assert terminal.getvalue() == "Listening\n"
 
 
