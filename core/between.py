@@ -1,0 +1,155 @@
+"""The search over a stretch whose bars are counted: between two placed lines, or up to a change of metre.
+
+Here the unit count is part of the state and both ends are fixed, or the far end is left to what a table
+says of the music after it. Each state keeps the one best way to it, with the tempo it arrived at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.checks import Floats
+from core.costs import Costs
+
+PRUNE = 30.0
+"""Ways this much worse than the best to the same count are given up."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Count:
+    """What is counted along a stretch, one entry a unit from its first to its last.
+
+    Parameters
+    ----------
+    quarters : (units,) float
+        Score position of each unit, quarters from the start of the stretch.
+    levels : (units,) int
+        Level of each unit.
+    gain : sequence of (n, 3) float
+        For each unit, what landing on each onset gains at each level (the same array for a whole metre).
+    """
+
+    quarters: Floats
+    levels: NDArray[np.int64]
+    gain: Sequence[Floats]
+
+
+@dataclass(slots=True)
+class _Front:
+    """The best ways to one unit: onsets (-1 for the end), times, tempi, scores, and where each came from."""
+
+    node: NDArray[np.int64]
+    time: Floats
+    tempo: Floats
+    score: Floats
+    parent: NDArray[np.int64]
+    parent_unit: NDArray[np.int64]
+
+
+def between(
+    time: Floats, count: Count, start: float, end: float, quarter: float, costs: Costs
+) -> tuple[float, list[tuple[int, float]]]:
+    """Find the best places for the units between two fixed moments.
+
+    Parameters
+    ----------
+    time : (n,) float
+        Onset times in seconds.
+    count : Count
+        The units; the first lies at `start`, the last at `end`.
+    start, end : float
+        Seconds.
+    quarter : float
+        Log seconds a quarter lasts at the start.
+
+    Returns
+    -------
+    float
+        Score of the best way, -inf where no onsets can be stepped on.
+    list of (int, float)
+        Unit and time, for each unit that was given an onset's time, in order, both ends among them. The
+        others are to be divided evenly between their neighbours. With no onset that fits only the ends remain.
+    """
+    last = len(count.quarters) - 1
+    mean = np.log((end - start) / count.quarters[-1])
+    shortest = np.exp(mean - 0.9)
+    fronts = [_Front(*(np.array([x]) for x in (-1, start, 0.5 * (quarter + mean), 0.0, -1, -1)))]
+    inside = np.flatnonzero((time > start + 0.03) & (time < end - 0.03))
+    skip = np.array(costs.skip)[count.levels]
+    for unit in range(1, last):
+        low = start + shortest * count.quarters[unit] * 0.6
+        high = end - shortest * (count.quarters[-1] - count.quarters[unit]) * 0.6
+        here = inside[(time[inside] >= low) & (time[inside] <= high)]
+        gain = count.gain[unit][here, count.levels[unit]]
+        fronts.append(_advance(fronts, unit, here, time[here], gain, count, skip, mean, costs))
+    goal = _advance(
+        fronts, last, np.array([-1]), np.array([end]), np.zeros(1), count, skip, mean, costs, goal=True
+    )
+    fronts.append(goal)
+    if not len(goal.node):
+        return -np.inf, [(0, start), (last, end)]
+    return float(goal.score[0]), _trace(fronts, last, 0)
+
+
+def _advance(
+    fronts: list[_Front],
+    unit: int,
+    node: NDArray[np.int64],
+    time: Floats,
+    gain: Floats,
+    count: Count,
+    skip: Floats,
+    mean: float,
+    costs: Costs,
+    *,
+    goal: bool = False,
+) -> _Front:
+    """Best way to each of the onsets `node` as the given unit, from the fronts of the units before."""
+    first = max(0, unit - costs.longest)
+    sources = [(u, fronts[u]) for u in range(first, unit) if len(fronts[u].node)]
+    empty = np.zeros(0)
+    if not sources or not len(node):
+        none = np.zeros(0, np.int64)
+        return _Front(none, empty, empty, empty, none, none)
+    from_unit = np.concatenate([np.full(len(f.node), u) for u, f in sources])
+    index = np.concatenate([np.arange(len(f.node)) for _, f in sources])
+    score = np.concatenate([f.score for _, f in sources])
+    tempo = np.concatenate([f.tempo for _, f in sources])
+    begun = np.concatenate([f.time for _, f in sources])
+    passed = np.concatenate([[0.0], np.cumsum(skip)])
+    score = score - (passed[unit] - passed[from_unit + 1])
+    units = unit - from_unit
+    quarters = count.quarters[unit] - count.quarters[from_unit]
+    length = time[:, None] - begun[None, :]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        off = np.log(length / quarters[None, :]) - tempo[None, :]
+    size = np.abs(off) / (costs.sigma * units**-costs.sigma_power)[None, :]
+    cost = np.where(size <= costs.huber, 0.5 * size * size, costs.huber * (size - 0.5 * costs.huber))
+    # A pause: one unit that lasts much longer, after which the tempo is as before.
+    rest = (units == 1)[None, :] & (off > 0.3) & (cost > costs.pause)
+    cost = np.where(rest, costs.pause, cost)
+    arrived = tempo[None, :] + np.where(rest, 0.0, (1 - costs.keep**units)[None, :] * off)
+    value = score[None, :] - cost - 0.5 * (costs.pull * (arrived - mean)) ** 2 * units[None, :]
+    value = np.where(length > 0.02, value, -np.inf)
+    best = value.argmax(axis=1)
+    rows = np.arange(len(node))
+    total = value[rows, best] + gain
+    keep = np.isfinite(total) & (total > np.max(total, initial=-np.inf) - PRUNE)
+    if not goal:
+        keep &= total > -1e6
+    return _Front(
+        node[keep], time[keep], arrived[rows, best][keep], total[keep], index[best][keep], from_unit[best][keep]
+    )
+
+
+def _trace(fronts: list[_Front], unit: int, index: int) -> list[tuple[int, float]]:
+    way: list[tuple[int, float]] = []
+    while unit >= 0:
+        front = fronts[unit]
+        way.append((unit, float(front.time[index])))
+        unit, index = int(front.parent_unit[index]), int(front.parent[index])
+    return way[::-1]

@@ -1,0 +1,211 @@
+"""The search for the bars of a take: dynamic programming over onsets, units of the bar and tempo.
+
+A state is (onset, unit of the bar, log length of a quarter). A step goes from one onset to a later one over
+`m` units; it costs what its tempo departs from the state's, and for each bar line, beat or unit it passes
+without an onset; it gains the evidence of the onset it lands on. A pause step lets a long silence pass
+without a change of tempo. The table holds the best score from every state to the end of the take, so that
+after a correction the bars from there on are read off it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.checks import Floats
+from core.costs import Costs
+from core.pulse import Pulse
+
+Floats32 = NDArray[np.float32]
+Ints = NDArray[np.int64]
+
+SPAN = 0.72
+"""A table covers tempi this far to either side of its own, in natural logarithm."""
+
+BINS = 33
+"""Tempi a table tells apart."""
+
+SAME = 0.060
+"""An onset this close after a placed line sounds with it, in seconds; the search goes on from the next one."""
+
+STOP = 1.0
+"""Cost of each unit left uncounted before the last onset."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step read off a table: the onset and unit it lands on, the units it took, the tempo after it."""
+
+    node: int
+    unit: int
+    units: int
+    quarter: float
+
+
+class Steps:
+    """All steps that could be taken from an onset, and what each costs; shared by every search over a take.
+
+    Parameters
+    ----------
+    time : (n,) float
+        Onset times in seconds.
+    pulse : Pulse
+        How the bars are counted.
+    centre : float
+        Log seconds a quarter lasts, about which tempi are looked for.
+    """
+
+    def __init__(self, time: Floats, pulse: Pulse, centre: float, costs: Costs) -> None:
+        self.time, self.pulse, self.costs = time, pulse, costs
+        self.tempi = centre + np.linspace(-SPAN, SPAN, BINS)
+        self.bin = float(self.tempi[1] - self.tempi[0])
+        self.log_unit = float(np.log(float(pulse.unit_quarters)))
+        self.longest = max(min(pulse.units, costs.longest), 1 if pulse.units > 3 else 4)
+        m = np.arange(self.longest + 1)
+        with np.errstate(divide="ignore"):
+            self.sigma = costs.sigma * np.maximum(m, 1) ** -costs.sigma_power
+        self.follow = 1 - costs.keep**m
+        levels = np.array(pulse.levels)
+        passing = np.array(costs.skip)[levels]
+        self.skip = np.zeros((pulse.units, self.longest + 1), np.float32)
+        for count in range(2, self.longest + 1):
+            self.skip[:, count] = self.skip[:, count - 1] + np.roll(passing, -(count - 1))
+        self.pull = (0.5 * (costs.pull * (self.tempi - centre)) ** 2).astype(np.float32)
+        self.inner = np.log(np.maximum(costs.inner(pulse), 0.15)) * costs.inner_weight
+        self.shortest_unit = float(np.exp(self.tempi[0] + self.log_unit - 0.25))
+        self.longest_unit = float(np.exp(self.tempi[-1] + self.log_unit + 0.25))
+
+    def tempo_bin(self, quarter: float) -> int:
+        """Nearest tempo told apart, from log seconds of a quarter."""
+        return int(np.clip(round((quarter - self.tempi[0]) / self.bin), 0, BINS - 1))
+
+    def after(self, start: float, i: int) -> tuple[Ints, Ints]:
+        """Onsets after onset `i` that a step from `start` seconds may land on, and the units it then takes."""
+        time = self.time
+        m = np.arange(1, self.longest + 1)
+        first = np.maximum(np.searchsorted(time, start + self.shortest_unit * m), i + 1)
+        count = np.maximum(np.searchsorted(time, start + self.longest_unit * m) - first, 0)
+        start = np.cumsum(count) - count
+        lands = np.arange(int(count.sum())) - np.repeat(start - first, count)
+        return lands, np.repeat(m, count)
+
+    def tempo_cost(self, start: float, i: int, lands: Ints, units: Ints) -> tuple[Floats32, NDArray[np.int32]]:
+        """Cost of each step from each tempo, shape (steps, BINS), and the tempo each leads to."""
+        z = np.log((self.time[lands] - start) / units) - self.log_unit
+        off = z[:, None] - self.tempi[None, :]
+        cost = _huber(off / self.sigma[units][:, None], self.costs.huber)
+        cost -= self._inner_onsets(start, i, lands, units)[:, None]
+        to = np.rint((self.tempi[None, :] + self.follow[units][:, None] * off - self.tempi[0]) / self.bin)
+        return cost.astype(np.float32), np.clip(to, 0, BINS - 1).astype(np.int32)
+
+    def _inner_onsets(self, start: float, i: int, lands: Ints, units: Ints) -> Floats:
+        """How well the onsets inside each step fall where players put notes within a unit."""
+        inside = self.time[i + 1 : lands.max()] - start
+        if len(inside) == 0:
+            return np.zeros(len(lands))
+        place = inside[None, :] / (self.time[lands] - start)[:, None]
+        bins = len(self.inner)
+        cell = ((place * units[:, None]) % 1 * bins).astype(np.int64)
+        return np.asarray(np.where(place < 1, self.inner[np.minimum(cell, bins - 1)], 0.0).sum(axis=1))
+
+    def pauses(self, start: float, i: int) -> tuple[Ints, NDArray[np.bool_]]:
+        """Onsets a pause may end on, and at which tempi the silence is long enough to be one."""
+        lands = np.arange(i + 1, min(i + 3, len(self.time)))
+        if len(lands) == 0:
+            return lands, np.zeros((0, BINS), dtype=bool)
+        unit = np.exp(self.tempi + self.log_unit)
+        silence = self.time[i + 1] - start
+        long = (self.time[lands] - start)[:, None] > 1.35 * unit[None, :]
+        return lands, long & (silence > 0.8 * unit)[None, :]
+
+
+class Table:
+    """Best score from every state to the end of the take, and the step that begins it.
+
+    Parameters
+    ----------
+    steps : Steps
+        What steps there are.
+    evidence : (n, 3) float
+        Log likelihood of each onset as a unit, beat and bar line, against its being none.
+    """
+
+    def __init__(self, steps: Steps, evidence: Floats) -> None:
+        self.steps = steps
+        self.gain = steps.costs.gain(evidence)[:, list(steps.pulse.levels)].astype(np.float32)
+        n, units = self.gain.shape
+        self.score = np.zeros((n, units, BINS), np.float32)
+        self._choice = np.full((n, units, BINS), -1, np.int16)
+        self._lands: list[Ints] = [np.zeros(0, np.int64)] * n
+        self._units: list[Ints] = [np.zeros(0, np.int64)] * n
+        for i in range(n - 1, -1, -1):
+            self._fill(i)
+
+    def _options(self, start: float, i: int) -> tuple[Ints, Ints, Floats32]:
+        """Steps on from `start` seconds past onset `i`: onset, units (0 for a pause), value (steps, units, BINS)."""
+        steps, score = self.steps, self.score
+        every = np.arange(steps.pulse.units)
+        values = []
+        lands, units = steps.after(start, i)
+        if len(lands):
+            cost, to = steps.tempo_cost(start, i, lands, units)
+            unit_to = (every[None, :] + units[:, None]) % len(every)
+            base = self.gain[lands[:, None], unit_to] - steps.skip[:, units].T
+            reached = score[lands[:, None, None], unit_to[:, :, None], to[:, None, :]]
+            values.append(base[:, :, None] - cost[:, None, :] + reached)
+        rests, long = steps.pauses(start, i)
+        if long.any():
+            following = np.roll(every, -1)
+            value = (self.gain[rests][:, following] - steps.costs.pause)[:, :, None] + score[rests][:, following]
+            values.append(np.where(long[:, None, :], value, np.float32(-1e9)))
+            lands, units = np.append(lands, rests), np.append(units, np.zeros(len(rests), np.int64))
+        if not values:
+            return lands[:0], units[:0], np.zeros((0, len(every), BINS), np.float32)
+        return lands, units, np.concatenate(values)
+
+    def _fill(self, i: int) -> None:
+        steps = self.steps
+        unit = np.exp(steps.tempi + steps.log_unit)
+        stop = -STOP * np.maximum(0, (steps.time[-1] - steps.time[i]) / unit - 1.0)
+        self._lands[i], self._units[i], value = self._options(float(steps.time[i]), i)
+        if not len(value):
+            self.score[i] = stop
+            return
+        choice = value.argmax(axis=0)
+        best = np.take_along_axis(value, choice[None], 0)[0]
+        self.score[i] = np.maximum(best, stop) - steps.pull
+        self._choice[i] = np.where(best < stop, -1, choice)
+
+    def read(self, start: float, unit: int, quarter: float) -> Iterator[Step]:
+        """Read the best way on from a moment, step by step, to the end of the take.
+
+        Parameters
+        ----------
+        start : float
+            Seconds, an onset's or any other.
+        unit : int
+            Unit of the bar at `start`.
+        quarter : float
+            Log seconds a quarter lasts there.
+        """
+        steps = self.steps
+        tempo = steps.tempo_bin(quarter)
+        node = int(np.searchsorted(steps.time, start + SAME)) - 1
+        lands, units, value = self._options(start, node)
+        choice = int(value[:, unit, tempo].argmax()) if len(value) else -1
+        while choice >= 0:
+            land, count = int(lands[choice]), int(units[choice])
+            if count:
+                z = np.log((steps.time[land] - start) / count) - steps.log_unit
+                tempo = steps.tempo_bin(float(steps.tempi[tempo] + steps.follow[count] * (z - steps.tempi[tempo])))
+            start, unit = float(steps.time[land]), (unit + max(count, 1)) % steps.pulse.units
+            yield Step(land, unit, max(count, 1), float(steps.tempi[tempo]))
+            lands, units, choice = self._lands[land], self._units[land], int(self._choice[land, unit, tempo])
+
+
+def _huber(x: Floats, bend: float) -> Floats:
+    size = np.abs(x)
+    return np.where(size <= bend, 0.5 * size * size, bend * (size - 0.5 * bend))

@@ -1,0 +1,62 @@
+"""A way through a take: moments whose place in the score is known, and the times of all places between."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from core.checks import Floats
+from core.metre import Metre
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Mark:
+    """A moment and its place in the score.
+
+    Parameters
+    ----------
+    position : Fraction
+        Quarters from bar line 1.
+    time : float
+        Seconds.
+    """
+
+    position: Fraction
+    time: float
+
+
+def place_of(metre: Metre, position: Fraction) -> tuple[int, Fraction]:
+    """Bar that a score position lies in, and the quarters from its bar line."""
+    starts = [metre.quarter_of(bar) for bar, _ in metre.changes]
+    i = max(bisect_right(starts, position) - 1, 0)
+    bar, signature = metre.changes[i]
+    bars = (position - starts[i]) // signature.quarters
+    return bar + int(bars), position - starts[i] - bars * signature.quarters
+
+
+def times_at(marks: Sequence[Mark], positions: Sequence[Fraction]) -> Floats:
+    """Times of score positions: those of the marks, and in between in proportion; the end tempi go on.
+
+    Parameters
+    ----------
+    marks : sequence of Mark
+        At least two, in order of position and of time.
+    positions : sequence of Fraction
+        Quarters from bar line 1.
+
+    Returns
+    -------
+    (n,) float
+        Seconds, to the last digit those of the marks where a position is a mark's.
+    """
+    at = np.array([float(mark.position) for mark in marks])
+    time = np.array([mark.time for mark in marks])
+    wanted = np.array([float(position) for position in positions])
+    segment = np.clip(np.searchsorted(at, wanted, side="right") - 1, 0, len(at) - 2)
+    slope = np.diff(time) / np.diff(at)
+    out = time[segment] + slope[segment] * (wanted - at[segment])
+    return np.asarray(np.where(wanted == at[segment + 1], time[segment + 1], out))
