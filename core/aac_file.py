@@ -62,10 +62,11 @@ def _opened(path: Path) -> Iterator[tuple[Any, Any, Any]]:
             f"{path} holds AAC, which needs one more package: install barwright[m4a], or export it as {READABLE}."
         ) from error
     try:
-        container = av.open(str(path))
+        container = av.open(str(path), metadata_errors="replace")
     except av.FFmpegError as error:
         raise TakeError(f"{path} is no whole MPEG-4 file: copy it again, or export it as {READABLE}.") from error
     with container:
-        if not container.streams.audio:
-            raise TakeError(f"{path} holds no sound: name an audio or MIDI file.")
-        yield av, container, container.streams.audio[0]
+        stream = next(iter(container.streams.audio), None)
+        if stream is None or stream.codec_context is None:
+            raise TakeError(f"{path} holds no sound that can be read: export the take as {READABLE}.")
+        yield av, container, stream

@@ -42,6 +42,14 @@ class Sound:
     frames: int | None
 
 
+class _SoundFile(soundfile.SoundFile):  # type: ignore[misc]  # the library has no types
+    """Reads on from where it is: soundfile seeks after each read, at which MP3 files lose samples."""
+
+    def seekable(self) -> bool:
+        """Say no, so that nothing is sought unasked."""
+        return False
+
+
 def look(path: Path) -> Sound:
     """Tell rate, channels and length of a sound file.
 
@@ -131,7 +139,7 @@ def _share_there(raw: BinaryIO) -> float:
 @contextmanager
 def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
     try:
-        file = soundfile.SoundFile(os.fspath(path))
+        file = _SoundFile(os.fspath(path))
     # A name that ends in .raw makes soundfile ask for a rate.
     except (soundfile.SoundFileError, TypeError) as error:
         raise TakeError(
@@ -141,7 +149,7 @@ def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
         if not file.format.startswith("MP") or (start := _unmeasured(path)) is None:
             yield file
             return
-    with _piped(path, start) as descriptor, soundfile.SoundFile(descriptor, closefd=False) as file:
+    with _piped(path, start) as descriptor, _SoundFile(descriptor, closefd=False) as file:
         yield file
 
 

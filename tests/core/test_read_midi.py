@@ -227,11 +227,10 @@ class TestDamage:
 
     @settings(max_examples=300, deadline=None)
     @given(data=st.one_of(damaged(EXAMPLE_0), damaged(EXAMPLE_1)))
-    def test_gives_a_take_or_one_sentence(self, folder, data):
+    def test_gives_a_take_or_a_refusal(self, folder, data):
         try:
             take = read(folder, data)
-        except TakeError as error:
-            assert str(error).endswith(".")
+        except TakeError:
             return
         notes = take.notes
         assert isinstance(take, MidiTake)
