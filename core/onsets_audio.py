@@ -117,19 +117,21 @@ def loudness(energy: ArrayLike) -> float:
 
 def _stretches(take: AudioTake, progress: Callable[[float], None]) -> Iterator[tuple[Float32, int]]:
     """Yield the samples of each stretch, `_LEAD` before and up to `_TAIL` after it, and where it starts."""
-    held = np.zeros(_LEAD, np.float32)
-    start = 0
+    whole = _LEAD + _STRETCH + _TAIL
+    parts = [np.zeros(_LEAD, np.float32)]
+    count, start = _LEAD, 0
     for block in mono_blocks(take, rate=RATE):
-        held = np.concatenate([held, block])
-        while len(held) >= _LEAD + _STRETCH + _TAIL:
-            yield held[: _LEAD + _STRETCH + _TAIL], start
-            held = held[_STRETCH:]
-            start += _STRETCH
+        parts.append(block)
+        count += len(block)
+        while count >= whole:
+            held = np.concatenate(parts)
+            yield held[:whole], start
+            parts, count, start = [held[_STRETCH:]], count - _STRETCH, start + _STRETCH
             progress(start / RATE / max(take.duration, 1e-9))
+    held = np.concatenate(parts)
     while len(held) > _LEAD:
-        yield held[: _LEAD + _STRETCH + _TAIL], start
-        held = held[_STRETCH:]
-        start += _STRETCH
+        yield held[:whole], start
+        held, start = held[_STRETCH:], start + _STRETCH
     progress(1.0)
 
 
