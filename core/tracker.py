@@ -19,8 +19,10 @@ from core.grid import Beat, Grid, Pin
 from core.metre import Metre, TimeSignature
 from core.network import Network
 from core.onsets import Onsets
+from core.opening import first_bar_line, openings
 from core.pins import checked, position_of
 from core.pulse import pulse_of
+from core.ranking import Judged, Line, judge
 from core.search import Steps, Table
 from core.way import Mark, place_of, times_at
 from core.weights import networks as trained
@@ -37,11 +39,12 @@ RECENT = 8
 RESET = 0.5
 """How far the tempo follows the bar that a placed line has ended."""
 
-NEAR = 0.25
-"""Suggested bars stay when what remains to a placed line has a tempo this near theirs, in logarithm."""
+NEAR = 0.6
+"""Suggested bars stay when the one bar that remains to a placed line has a tempo this near theirs, in
+logarithm; over more bars it must be nearer."""
 
-BACK = 8
-"""Bars before a placed line that are thought over when it is placed; those before them stay."""
+BACK = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64)
+"""How many bars before a placed line are thought over when it is placed, the fewest that will do."""
 
 
 class Tracker:
@@ -76,15 +79,20 @@ class Tracker:
         self._heard: dict[tuple[TimeSignature, int], Floats] = {}
         self._tables: dict[tuple[TimeSignature, int, int], Table] = {}
         self._stretches: dict[tuple[Mark, ...], tuple[Mark, ...]] = {}
+        self._judged: dict[tuple[TimeSignature, int, Line], Judged] = {}
+        self._tempo_heard: float | None = None
 
-    def grid(self, pins: Sequence[Pin] = ()) -> Grid:
+    def grid(self, pins: Sequence[Pin] = (), *, opening: float | None = None) -> Grid:
         """Suggest all bars of the take, obeying the placed lines.
 
         Parameters
         ----------
         pins : sequence of Pin
             In order of time; the first may be without a number and is then bar 1. A later one without a
-            number gets the count that fits best.
+            number gets the count that fits best. Without any, the first bar line is suggested too.
+        opening : float, optional
+            Log seconds of a quarter to start from while fewer than two lines are placed; heard in the take
+            where it is not given.
 
         Raises
         ------
@@ -92,14 +100,60 @@ class Tracker:
             If the pins are out of order, outside the take or contradict each other or the metre.
         """
         pins = checked(pins, self.metre, self.onsets.duration)
-        placed = [Mark(position_of(pin, self.metre), pin.time) for pin in pins]
-        marks = placed[:1]
-        quarter = None
-        for mark in placed[1:]:
-            marks = self._to(marks, mark)
-        marks = [*marks, *self._onward(marks, quarter)]
-        marks = [*reversed(list(self._onward(marks, quarter, way=-1))), *marks]
-        return self._laid_out(marks, frozenset(placed))
+        if opening is None and (len(pins) < 2 or pins[1].bar is None):
+            opening = self._heard_tempo()
+        marks = [self._mark(pins[0])] if pins else [self._first_bar_line(opening or 0.0)]
+        placed = {mark.position for mark in marks} if pins else set()
+        for pin in pins[1:]:
+            goal = self._mark(pin) if pin.bar is not None else self._counted(marks, pin, opening, pins)
+            marks = self._to(marks, goal)
+            placed.add(goal.position)
+        start = opening if len(pins) < 2 else None
+        marks = [*marks, *self._onward(marks, start)]
+        marks = [*reversed(list(self._onward(marks, start, way=-1))), *marks]
+        if len(marks) < 2:
+            marks.append(Mark(marks[0].position + 4, marks[0].time + 2.0))
+        return self._laid_out(marks, placed)
+
+    # Where to begin, and which bar a placed line without a number is
+
+    def _mark(self, pin: Pin) -> Mark:
+        return Mark(position_of(pin, self.metre), pin.time)
+
+    def _heard_tempo(self) -> float:
+        if self._tempo_heard is None:
+            ways = openings(self.onsets, self._evidence, [self.metre.at(1)], self._costs)
+            self._tempo_heard = ways[0].quarter
+        return self._tempo_heard
+
+    def _first_bar_line(self, quarter: float) -> Mark:
+        time, _ = first_bar_line(self._table(self.metre.at(1), round(quarter / LEVEL), 1))
+        return Mark(Fraction(0), time)
+
+    def _counted(self, marks: list[Mark], pin: Pin, opening: float | None, pins: Sequence[Pin]) -> Mark:
+        """A placed bar line with the number that fits best between its neighbours."""
+        bar, _ = place_of(self.metre, marks[-1].position)
+        lines = [mark for mark in self._onward(marks, opening if len(marks) < 2 else None) if mark.time < pin.time]
+        tail = [*marks, *lines][-2:]
+        reached = tail[-1].position
+        if len(tail) > 1:
+            pace = (tail[1].time - tail[0].time) / float(tail[1].position - tail[0].position)
+            reached += Fraction((pin.time - tail[1].time) / pace).limit_denominator(64)
+        near, _ = place_of(self.metre, reached)
+        numbers = [n for n in (near - 1, near, near + 1, near + 2) if n > bar]
+        later = next((p.bar for p in pins if p.bar is not None and p.time > pin.time), None)
+        numbers = [n for n in numbers if later is None or n < later] or [bar + 1]
+        goals = [Mark(self.metre.quarter_of(number), pin.time) for number in numbers]
+        return max(goals, key=lambda goal: self._fits(marks, goal))
+
+    def _fits(self, marks: list[Mark], goal: Mark) -> float:
+        """How well a count up to a placed line fits: its score, less what its tempo departs from the bars before."""
+        begin = marks[-1]
+        pace = float(np.log((goal.time - begin.time) / float(goal.position - begin.position)))
+        tempo = self._tempo(self._lengths(marks)) if len(marks) > 1 else pace
+        positions, count = self._count(begin, goal)
+        score, _ = between(self.onsets.time, count, begin.time, goal.time, tempo, self._costs)
+        return score if np.isfinite(score) else -1e6 - abs(pace - tempo)
 
     # How a stretch between two placed lines is filled
 
@@ -114,41 +168,48 @@ class Tracker:
         kept = self._kept(marks, goal)
         begin = kept[-1] if kept else marks[-1]
         behind = [*marks, *kept, goal] if len(marks) + len(kept) < 2 else [*marks, *kept]
-        tempo = self._tempo(behind, [])
-        positions, count = self._count(begin, goal, tempo)
+        tempo = self._tempo(self._lengths(behind))
+        positions, count = self._count(begin, goal)
         _, way = between(self.onsets.time, count, begin.time, goal.time, tempo, self._costs)
         return [*kept, *(Mark(positions[unit], time) for unit, time in way[1:-1]), goal]
 
     def _kept(self, marks: list[Mark], goal: Mark) -> list[Mark]:
-        """What stays of the bars that were suggested before the line was placed: all but the last few.
+        """What stays of the bars that were suggested before the line was placed.
 
-        They stay only where the tempo that would remain for the last few is near their own.
+        A musician corrects from left to right: what was suggested before the line was found right, as far as
+        the tempo of what remains up to the line bears it out.
         """
-        bar, _ = place_of(self.metre, goal.position)
-        start, _ = place_of(self.metre, marks[-1].position)
-        if len(marks) < 2 or bar - start <= BACK + 2:
+        bar, offset = place_of(self.metre, goal.position)
+        if len(marks) < 2:
             return []
-        last = self.metre.quarter_of(bar - BACK)
-        kept: list[Mark] = []
-        for mark in self._onward(marks, None):
-            if mark.position > last or mark.time >= goal.time:
+        before = [mark for mark in self._ahead(marks, goal)]
+        for back in BACK:
+            last = self.metre.quarter_of(bar + bool(offset) - back)
+            if last <= marks[-1].position:
                 break
-            kept.append(mark)
-        while kept and place_of(self.metre, kept[-1].position)[1]:
-            kept.pop()
-        if not kept:
-            return []
-        left = np.log((goal.time - kept[-1].time) / float(goal.position - kept[-1].position))
-        return kept if abs(left - self._tempo([*marks, *kept], [])) < NEAR else []
+            kept = [mark for mark in before if mark.position <= last]
+            if not kept or kept[-1].position != last:
+                continue
+            left = np.log((goal.time - kept[-1].time) / float(goal.position - kept[-1].position))
+            if abs(left - self._tempo(self._lengths([*marks, *kept]))) < NEAR * back**-0.5:
+                return kept
+        return []
 
-    def _count(self, begin: Mark, end: Mark, tempo: float) -> tuple[list[Fraction], Count]:
+    def _ahead(self, marks: list[Mark], goal: Mark) -> Iterator[Mark]:
+        """What had been suggested between the last placed line and the place of the next."""
+        for mark in self._onward(marks, None):
+            if mark.position >= goal.position or mark.time >= goal.time - 0.02:
+                return
+            yield mark
+
+    def _count(self, begin: Mark, end: Mark) -> tuple[list[Fraction], Count]:
         """The units from one mark to another, both among them."""
         positions: list[Fraction] = []
         levels: list[int] = []
         gains: list[Floats] = []
         bar, _ = place_of(self.metre, begin.position)
         mean = np.log((end.time - begin.time) / float(end.position - begin.position))
-        level = self._level(mean)
+        level = round(mean / LEVEL)
         while (at := self.metre.quarter_of(bar)) <= end.position:
             signature = self.metre.at(bar)
             pulse = pulse_of(signature, float(np.exp(level * LEVEL)))
@@ -172,12 +233,12 @@ class Tracker:
         """
         begin = marks[-1] if way > 0 else marks[0]
         position, time = begin.position, begin.time
-        lines = self._last_bars(marks, way)
-        tempo = opening if opening is not None else self._tempo(marks, lines, way)
+        lengths = [opening] if opening is not None else self._lengths(marks, way)
+        tempo = self._tempo(lengths)
+        level = _levels(lengths)[-1]
         while True:
             bar, offset = self._place(position, way)
             signature = self.metre.at(bar)
-            level = self._level(float(np.median(lines[-RECENT:])) if lines else tempo)
             table = self._table(signature, level, way)
             pulse = table.steps.pulse
             unit = round(offset / pulse.unit_quarters) % pulse.units
@@ -191,9 +252,10 @@ class Tracker:
                     break
                 if step.unit == 0:
                     if line is not None:
-                        lines.append(float(np.log((time - line[1]) / float(position - line[0]))))
+                        lengths.append(float(np.log((time - line[1]) / float(position - line[0]))))
                     line = (position, time)
-                    if abs(float(np.median(lines[-RECENT:])) - level * LEVEL) > STICK and lines:
+                    if (next_level := _next_level(level, lengths)) != level:
+                        level = next_level
                         break
             else:
                 return
@@ -205,34 +267,23 @@ class Tracker:
             return bar, offset
         return (bar, self.metre.at(bar).quarters - offset) if offset else (bar - 1, Fraction(0))
 
-    def _last_bars(self, marks: Sequence[Mark], way: int) -> list[float]:
-        """Log seconds of a quarter in each of the bars next to where reading begins, the nearest last."""
-        if len(marks) < 2:
-            return []
-        begin, far = (marks[-1], marks[0]) if way > 0 else (marks[0], marks[-1])
-        bar, offset = place_of(self.metre, begin.position)
-        bars = [bar - way * i for i in range(RECENT + 1)]
-        positions = [self.metre.quarter_of(b) for b in bars]
-        if way > 0:
-            positions = [p for p in positions if p >= far.position]
-        else:
-            positions = [p for p in positions if begin.position <= p <= far.position]
+    def _lengths(self, marks: Sequence[Mark], way: int = 1) -> list[float]:
+        """Log seconds of a quarter in each whole bar of the marks, in the order read."""
+        first, offset = place_of(self.metre, marks[0].position)
+        last, _ = place_of(self.metre, marks[-1].position)
+        positions = [self.metre.quarter_of(bar) for bar in range(first + bool(offset), last + 1)]
         if len(positions) < 2:
-            span = float(far.position - begin.position)
-            return [float(np.log((far.time - begin.time) / span))]
-        times = times_at(marks, positions)
-        quarters = np.array([float(p) for p in positions])
-        return [float(x) for x in np.log(np.diff(times) / np.diff(quarters))[::-1]]
+            span = float(marks[-1].position - marks[0].position)
+            return [float(np.log((marks[-1].time - marks[0].time) / span))]
+        quarters = np.array([float(position) for position in positions])
+        lengths = np.log(np.diff(times_at(marks, positions)) / np.diff(quarters))
+        return [float(length) for length in lengths[::way]]
 
-    def _tempo(self, marks: Sequence[Mark], lines: list[float], way: int = 1) -> float:
+    def _tempo(self, lengths: list[float]) -> float:
         """Log seconds of a quarter to go on with: that of the bars before, part of the way to the last one."""
-        lines = lines or self._last_bars(marks, way)
-        last = lines[-1]
-        before = float(np.median(lines[-5:-1])) if len(lines) > 1 else last
+        last = lengths[-1]
+        before = float(np.median(lengths[-5:-1])) if len(lengths) > 1 else last
         return before + RESET * float(np.clip(last - before, -0.6, 0.6))
-
-    def _level(self, quarter: float) -> int:
-        return round(quarter / LEVEL)
 
     def _hearing(self, signature: TimeSignature, level: int) -> Floats:
         key = (signature, level)
@@ -254,7 +305,7 @@ class Tracker:
 
     # From marks to a grid
 
-    def _laid_out(self, marks: list[Mark], placed: frozenset[Mark]) -> Grid:
+    def _laid_out(self, marks: list[Mark], placed: set[Fraction]) -> Grid:
         metre = self.metre
         times = {mark.position: mark.time for mark in marks}
         first, _ = place_of(metre, marks[0].position)
@@ -273,9 +324,60 @@ class Tracker:
         while at[skip] < 0:
             skip += 1
         where, at = where[skip:], at[skip:]
-        pinned = {mark.position for mark in placed}
-        beats = [
-            Beat(times.get(position, float(time)), bar, beat, placed=position in pinned)
-            for (bar, beat, position), time in zip(where, at, strict=True)
-        ]
+        judged = self._judge(marks, placed, [position for _, beat, position in where if beat == 1])
+        sure = Judged(1.0, ())
+        beats = []
+        for (bar, beat, position), time in zip(where, at, strict=True):
+            verdict = sure if position in placed else judged.get(position, Judged(beats[-1].confidence if beats else 0.5, ()))
+            beats.append(
+                Beat(
+                    times.get(position, float(time)),
+                    bar,
+                    beat,
+                    placed=position in placed,
+                    confidence=verdict.confidence,
+                    alternatives=verdict.alternatives,
+                )
+            )
         return Grid(metre, tuple(beats))
+
+    def _judge(self, marks: list[Mark], placed: set[Fraction], lines: list[Fraction]) -> dict[Fraction, Judged]:
+        """How sure each suggested bar line is, and its alternatives."""
+        if len(lines) < 2:
+            return {}
+        times = times_at(marks, lines)
+        quarters = np.array([float(position) for position in lines])
+        lengths = [float(length) for length in np.log(np.diff(times) / np.diff(quarters))]
+        levels = _levels(lengths)
+        out: dict[Fraction, Judged] = {}
+        for i, position in enumerate(lines):
+            if position in placed:
+                continue
+            # The first line has no bar before it: it is judged by the one after.
+            before = max(i - 1, 0)
+            tempo = float(np.median(lengths[max(0, before - 3) : max(before, 1)]))
+            signature = self.metre.at(place_of(self.metre, lines[before])[0])
+            bar = float(signature.quarters) * np.exp(tempo)
+            begin = float(times[i - 1]) if i else float(times[0] - bar)
+            line = Line(begin, float(times[i]), tempo)
+            key = (signature, levels[before], line)
+            if key not in self._judged:
+                self._judged[key] = judge(self._table(signature, levels[before], 1), line)
+            out[position] = self._judged[key]
+        return out
+
+
+def _next_level(level: int, lengths: list[float]) -> int:
+    """Level for the tempo of the last bars: the one in use while it will do."""
+    recent = float(np.median(lengths[-RECENT:]))
+    return level if abs(recent - level * LEVEL) <= STICK else round(recent / LEVEL)
+
+
+def _levels(lengths: list[float]) -> list[int]:
+    """Level in use after each bar."""
+    level = round(lengths[0] / LEVEL)
+    out = []
+    for i in range(len(lengths)):
+        level = _next_level(level, lengths[max(0, i + 1 - RECENT) : i + 1])
+        out.append(level)
+    return out

@@ -1,0 +1,74 @@
+"""A first proposal for a take of which nothing is known: metre, tempo and first bar line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from core.costs import Costs
+from core.errors import TakeError
+from core.evidence import Evidence
+from core.grid import Grid
+from core.metre import Metre, TimeSignature
+from core.network import Network
+from core.onsets import Onsets
+from core.opening import openings
+from core.tracker import Tracker
+from core.weights import networks as trained
+
+METRES = tuple(TimeSignature.parse(text) for text in ("4/4", "3/4", "2/4", "6/8", "9/8", "12/8"))
+"""Time signatures that are told apart: two, three or four beats, divided in two or in three."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What a take seems to be, for the musician to accept or correct.
+
+    Parameters
+    ----------
+    metre : Metre
+        One time signature throughout.
+    grid : Grid
+        All bars in it.
+    metre_confidence : float
+        How sure the time signature is, 0 to 1.
+    tempo_confidence : float
+        How sure the length of a beat is, whatever the metre, 0 to 1.
+    """
+
+    metre: Metre
+    grid: Grid
+    metre_confidence: float
+    tempo_confidence: float
+
+
+def propose(onsets: Onsets, *, networks: Sequence[Network] | None = None, costs: Costs | None = None) -> Proposal:
+    """Propose metre, tempo and bars for a take.
+
+    Raises
+    ------
+    TakeError
+        If there are fewer than four onsets.
+    """
+    if len(onsets) < 4:
+        raise TakeError(f"The take has {len(onsets)} onsets, too few to hear a metre in; give it with the first bar lines.")
+    costs = costs or Costs()
+    networks = networks if networks is not None else trained(onsets.source)
+    ways = openings(onsets, Evidence(onsets, networks), METRES, costs)
+    best = ways[0]
+    metre = Metre.steady(best.signature)
+    grid = Tracker(onsets, metre, networks=networks, costs=costs).grid(opening=best.quarter)
+    beat = best.quarter + _beat_quarters(best.signature)
+    return Proposal(
+        metre,
+        grid,
+        metre_confidence=sum(way.share for way in ways if way.signature == best.signature),
+        tempo_confidence=sum(
+            way.share for way in ways if abs(way.quarter + _beat_quarters(way.signature) - beat) < 0.11
+        ),
+    )
+
+
+def _beat_quarters(signature: TimeSignature) -> float:
+    return math.log(float(signature.quarters) / signature.beats)
