@@ -129,8 +129,8 @@ def _advance(
         off = np.log(length / quarters[None, :]) - tempo[None, :]
     size = np.abs(off) / (costs.sigma * units**-costs.sigma_power)[None, :]
     cost = np.where(size <= costs.huber, 0.5 * size * size, costs.huber * (size - 0.5 * costs.huber))
-    # A pause: one unit that lasts much longer, after which the tempo is as before.
-    rest = (units == 1)[None, :] & (off > 0.3) & (cost > costs.pause)
+    # A pause: units that last much longer than they should, after which the tempo is as before.
+    rest = (off > 0.3) & (cost > costs.pause)
     cost = np.where(rest, costs.pause, cost)
     arrived = tempo[None, :] + np.where(rest, 0.0, (1 - costs.keep**units)[None, :] * off)
     value = score[None, :] - cost - 0.5 * (costs.pull * (arrived - mean)) ** 2 * units[None, :]

@@ -111,7 +111,7 @@ def _audio(take: AudioTake) -> AudioDescription:
     peaks: list[float] = []
     power = 0.0
     for block in blocks(take, seconds=100 * size / take.rate):
-        level = np.abs(block).max(axis=1)
+        level = np.abs(np.ascontiguousarray(block.T)).max(axis=0)
         peaks += np.maximum.reduceat(level, np.arange(0, len(level), size)).tolist()
         power += float(np.sum(np.square(block, dtype=np.float64)))
     envelope = np.array(peaks)

@@ -111,15 +111,18 @@ class Steps:
         cell = ((place * units[:, None]) % 1 * bins).astype(np.int64)
         return np.asarray(np.where(place < 1, self.inner[np.minimum(cell, bins - 1)], 0.0).sum(axis=1))
 
-    def pauses(self, start: float, i: int) -> tuple[Ints, NDArray[np.bool_]]:
-        """Onsets a pause may end on, and at which tempi the silence is long enough to be one."""
-        lands = np.arange(i + 1, min(i + 3, len(self.time)))
-        if len(lands) == 0:
-            return lands, np.zeros((0, BINS), dtype=bool)
+    def pauses(self, start: float, i: int) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+        """Onsets a pause may end on, the units it takes, and at which tempi the silence is long enough for one."""
         unit = np.exp(self.tempi + self.log_unit)
-        silence = self.time[i + 1] - start
-        long = (self.time[lands] - start)[:, None] > 1.35 * unit[None, :]
-        return lands, long & (silence > 0.8 * unit)[None, :]
+        following = self.time[i + 1 : i + 3]
+        most = int(min((following[0] - start) / (0.8 * unit[0]), self.longest)) if len(following) else 0
+        lands = np.repeat(np.arange(i + 1, i + 1 + len(following)), most)
+        units = np.tile(np.arange(1, most + 1), len(following))
+        if not most:
+            return lands, units, np.zeros((0, BINS), dtype=bool)
+        taken = units[:, None] * unit[None, :]
+        silent = following[0] - start > 0.8 * taken
+        return lands, units, silent & ((self.time[lands] - start)[:, None] > 1.35 * taken)
 
 
 class Table:
@@ -145,7 +148,7 @@ class Table:
             self._fill(i)
 
     def _options(self, start: float, i: int) -> tuple[Ints, Ints, Floats32]:
-        """Steps on from `start` seconds past onset `i`: onset, units (0 for a pause), value (steps, units, BINS)."""
+        """Steps on from `start` seconds past onset `i`: onset, units (negative for a pause), value (steps, units, BINS)."""
         steps, score = self.steps, self.score
         every = np.arange(steps.pulse.units)
         values = []
@@ -156,12 +159,14 @@ class Table:
             base = self.gain[lands[:, None], unit_to] - steps.skip[:, units].T
             reached = score[lands[:, None, None], unit_to[:, :, None], to[:, None, :]]
             values.append(base[:, :, None] - cost[:, None, :] + reached)
-        rests, long = steps.pauses(start, i)
+        rests, rest_units, long = steps.pauses(start, i)
         if long.any():
-            following = np.roll(every, -1)
-            value = (self.gain[rests][:, following] - steps.costs.pause)[:, :, None] + score[rests][:, following]
+            unit_to = (every[None, :] + rest_units[:, None]) % len(every)
+            base = self.gain[rests[:, None], unit_to] - steps.skip[:, rest_units].T - np.float32(steps.costs.pause)
+            value = base[:, :, None] + score[rests[:, None], unit_to]
             values.append(np.where(long[:, None, :], value, np.float32(-1e9)))
-            lands, units = np.append(lands, rests), np.append(units, np.zeros(len(rests), np.int64))
+            # Negative units: a pause, after which the tempo is as before.
+            lands, units = np.append(lands, rests), np.append(units, -rest_units)
         if not values:
             return lands[:0], units[:0], np.zeros((0, len(every), BINS), np.float32)
         return lands, units, np.concatenate(values)
@@ -198,11 +203,11 @@ class Table:
         choice = int(value[:, unit, tempo].argmax()) if len(value) else -1
         while choice >= 0:
             land, count = int(lands[choice]), int(units[choice])
-            if count:
+            if count > 0:
                 z = np.log((steps.time[land] - start) / count) - steps.log_unit
                 tempo = steps.tempo_bin(float(steps.tempi[tempo] + steps.follow[count] * (z - steps.tempi[tempo])))
-            start, unit = float(steps.time[land]), (unit + max(count, 1)) % steps.pulse.units
-            yield Step(land, unit, max(count, 1), float(steps.tempi[tempo]))
+            start, unit = float(steps.time[land]), (unit + abs(count)) % steps.pulse.units
+            yield Step(land, unit, abs(count), float(steps.tempi[tempo]))
             lands, units, choice = self._lands[land], self._units[land], int(self._choice[land, unit, tempo])
 
 

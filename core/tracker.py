@@ -43,6 +43,13 @@ NEAR = 0.6
 """Suggested bars stay when the one bar that remains to a placed line has a tempo this near theirs, in
 logarithm; over more bars it must be nearer."""
 
+LONG = 1.8
+"""The one bar that remains may be longer than it should by this much: the player hesitated."""
+
+SUDDEN = 0.3
+"""A bar this much longer or shorter than those before it was a hesitation or a slip, after which the tempo is
+as before; a second one like it is a new tempo."""
+
 BACK = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64)
 """How many bars before a placed line are thought over when it is placed, the fewest that will do."""
 
@@ -191,7 +198,8 @@ class Tracker:
             if not kept or kept[-1].position != last:
                 continue
             left = np.log((goal.time - kept[-1].time) / float(goal.position - kept[-1].position))
-            if abs(left - self._tempo(self._lengths([*marks, *kept]))) < NEAR * back**-0.5:
+            off = left - self._tempo(self._lengths([*marks, *kept]))
+            if -NEAR * back**-0.5 < off < (LONG if back == 1 else NEAR * back**-0.5):
                 return kept
         return []
 
@@ -283,7 +291,10 @@ class Tracker:
         """Log seconds of a quarter to go on with: that of the bars before, part of the way to the last one."""
         last = lengths[-1]
         before = float(np.median(lengths[-5:-1])) if len(lengths) > 1 else last
-        return before + RESET * float(np.clip(last - before, -0.6, 0.6))
+        change = last - before
+        if abs(change) <= SUDDEN:
+            return before + RESET * change
+        return last if abs(last - lengths[-2]) < 0.5 * SUDDEN else before
 
     def _hearing(self, signature: TimeSignature, level: int) -> Floats:
         key = (signature, level)
