@@ -9,8 +9,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
-from core.find_onsets import find_onsets
-from core.propose import Proposal, propose
 
 from app import arguments
 from app.progress import Progress
@@ -29,10 +27,12 @@ from app.telling import (
 )
 from core.describe import describe
 from core.errors import HandoverError, InputError
+from core.find_onsets import find_onsets
 from core.fit import Fit, fit_bars, fit_beats, fit_fewest
 from core.grid import Grid
 from core.hold import with_hold
 from core.onsets import Onsets
+from core.propose import Proposal, propose
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times, read_pins
 from core.read_take import read_take

@@ -9,12 +9,12 @@ from dataclasses import asdict
 from typing import Any
 
 import numpy as np
-from core.propose import Proposal
 
 from core.describe import Description
 from core.fit import Fit
 from core.grid import Grid
 from core.metre import Metre, TimeSignature
+from core.propose import Proposal
 from core.session import Session
 from core.write_midi import Written
 
@@ -89,7 +89,12 @@ def bar_facts(grid: Grid, proposal: Proposal | None) -> dict[str, Any]:
         "last_bar_s": round(lines[-1].time, 6),
         "placed": sum(line.placed for line in lines),
         "doubtful": _doubtful(grid),
-        "proposed": None if proposal is None else {"confidence": round(proposal.confidence, 3)},
+        "proposed": None
+        if proposal is None
+        else {
+            "metre_confidence": round(proposal.metre_confidence, 3),
+            "tempo_confidence": round(proposal.tempo_confidence, 3),
+        },
     }
 
 
@@ -100,8 +105,9 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     words = []
     if proposal is not None:
         words.append(
-            f"Proposed metre {metre_text(grid.metre)}, first bar line at {lines[0].time:.3f} s, "
-            f"{proposal.confidence:.0%} sure; say --metre, or place the first two bar lines, if it is otherwise."
+            f"Proposed: {metre_text(grid.metre)} ({proposal.metre_confidence:.0%} sure), the beat "
+            f"({proposal.tempo_confidence:.0%} sure), and the first bar line at {lines[0].time:.3f} s; "
+            "if it is otherwise, give --metre and place the first two bar lines with --pins."
         )
     words.append(
         f"{count(len(lines), 'bar line')}, {lines[0].bar} to {lines[-1].bar}: "

@@ -7,6 +7,7 @@ import os
 import shlex
 import subprocess
 import sys
+from importlib.metadata import distributions
 from pathlib import Path
 
 import mido
@@ -145,9 +146,10 @@ class TestMap:
     def test_without_metre_and_bar_lines_both_are_proposed(self, piano, tmp_path, capsys):
         status, told = run_json(capsys, "map", piano.path, "--out", tmp_path)
         assert status == 0
-        assert 0 <= told["proposed"]["confidence"] <= 1
+        assert told["proposed"].keys() == {"metre_confidence", "tempo_confidence"}
+        assert all(0 <= share <= 1 for share in told["proposed"].values())
         assert main(["map", str(piano.path), "--out", str(tmp_path), "--force"]) == 0
-        assert "Proposed metre" in capsys.readouterr().out
+        assert "Proposed: " in capsys.readouterr().out
 
     def test_the_list_of_bars_may_be_given_back_as_placed_ones(self, piano, handed_over, tmp_path, capsys):
         bars = handed_over / "piano.bars.csv"
@@ -433,6 +435,9 @@ class TestLeaving:
         assert result.stdout.startswith("usage: barwright")
         assert result.stderr == ""
 
+    @pytest.mark.skipif(
+        not list(distributions(name="barwright")), reason="barwright is not installed here: it has no version"
+    )
     def test_version_is_that_of_the_project(self):
         result = command("--version")
         assert result.returncode == 0
