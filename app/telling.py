@@ -89,6 +89,7 @@ def bar_facts(grid: Grid, proposal: Proposal | None) -> dict[str, Any]:
         "last_bar_s": round(lines[-1].time, 6),
         "placed": sum(line.placed for line in lines),
         "doubtful": _doubtful(grid),
+        "beats_per_minute": round(_beats_a_minute(grid), 1),
         "proposed": None
         if proposal is None
         else {
@@ -105,8 +106,9 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     words = []
     if proposal is not None:
         words.append(
-            f"Proposed: {metre_text(grid.metre)} ({proposal.metre_confidence:.0%} sure), the beat "
-            f"({proposal.tempo_confidence:.0%} sure), and the first bar line at {lines[0].time:.3f} s; "
+            f"Proposed: {metre_text(grid.metre)} ({proposal.metre_confidence:.0%} sure), "
+            f"some {_beats_a_minute(grid):.0f} beats a minute ({proposal.tempo_confidence:.0%} sure), "
+            f"first bar line at {lines[0].time:.3f} s; "
             "if it is otherwise, give --metre and place the first two bar lines with --pins."
         )
     words.append(
@@ -143,7 +145,7 @@ def map_words(fit: Fit, session: Session, written: Written) -> list[str]:
     """Tell about a tempo map and its file, for a musician."""
     back, notes = written.read_back, written.note_rounding
     words = [
-        f"{count(written.tempo_events, 'tempo', 'tempi')}; bar lines of the map within {in_ms(_worst(fit))}.",
+        f"{count(written.tempo_events, 'tempo', 'tempi')}, no bar line more than {in_ms(_worst(fit))} from its place.",
         f"Read back: {count(back.bars, 'bar line')}, the worst {in_ms(back.worst)} off (bar {back.worst_bar}).",
     ]
     if notes is not None:
@@ -153,6 +155,10 @@ def map_words(fit: Fit, session: Session, written: Written) -> list[str]:
 
 def _worst(fit: Fit) -> float:
     return float(np.max(np.abs(fit.bar_errors)))
+
+
+def _beats_a_minute(grid: Grid) -> float:
+    return 60 / float(np.median(np.diff(grid.beat_times)))
 
 
 def _doubtful(grid: Grid) -> list[int]:

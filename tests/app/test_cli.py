@@ -148,6 +148,8 @@ class TestMap:
         assert status == 0
         assert told["proposed"].keys() == {"metre_confidence", "tempo_confidence"}
         assert all(0 <= share <= 1 for share in told["proposed"].values())
+        beats = [float(row["time_s"]) for row in rows(tmp_path / "piano.beats.csv")]
+        assert told["beats_per_minute"] == pytest.approx(60 / np.median(np.diff(beats)), abs=0.1)
         assert main(["map", str(piano.path), "--out", str(tmp_path), "--force"]) == 0
         assert "Proposed: " in capsys.readouterr().out
 
