@@ -145,7 +145,7 @@ def map_words(fit: Fit, session: Session, written: Written) -> list[str]:
     """Tell about a tempo map and its file, for a musician."""
     back, notes = written.read_back, written.note_rounding
     words = [
-        f"{count(written.tempo_events, 'tempo', 'tempi')}, each bar line within {in_ms(_worst(fit))} of its place.",
+        f"{count(written.tempo_events, 'tempo', 'tempi')}, each bar within {in_ms(_worst(fit))} of its place.",
         f"Read back: {count(back.bars, 'bar line')}, the worst {in_ms(back.worst)} off (bar {back.worst_bar}).",
     ]
     if notes is not None:
