@@ -24,12 +24,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from core.tracker import Tracker
 
 from core.errors import BarwrightError, InputError
 from core.grid import Beat, Pin
 from core.metre import Metre
 from core.onsets import Onsets
+from core.tracker import Tracker
 from tests.bench.corpus import Performance, default_corpus, read_corpus
 from tests.bench.listen import listen
 from tests.bench.musician import between_pins, correct

@@ -7,14 +7,14 @@ import hashlib
 from pathlib import Path
 
 import numpy as np
-from core.read_audio import open_audio
-from core.read_midi import read_midi
 
 import core
 from core.errors import InputError
 from core.onsets import Onsets
 from core.onsets_audio import audio_onsets
 from core.onsets_midi import midi_onsets
+from core.read_audio import open_audio
+from core.read_midi import read_midi
 from tests.bench.corpus import Performance
 
 

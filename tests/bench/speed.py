@@ -22,18 +22,18 @@ from typing import Any, TypeVar
 
 import librosa
 import numpy as np
-from core.onsets_audio import audio_onsets
-from core.read_audio import open_audio
-from core.read_midi import read_midi
-from core.tracker import Tracker
 
 from core.fit import fit_bars, fit_fewest
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
 from core.onsets import Onsets
+from core.onsets_audio import audio_onsets
 from core.onsets_midi import midi_onsets
+from core.read_audio import open_audio
 from core.read_back import read_back
+from core.read_midi import read_midi
 from core.session import place
+from core.tracker import Tracker
 from core.write_csv import write_bars
 from core.write_midi import write_midi
 from tests.bench import render
