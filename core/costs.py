@@ -51,7 +51,7 @@ class Costs:
 
     def gain(self, evidence: Floats) -> Floats:
         """Gain of landing on each onset as unit, beat or bar line, shape (n, 3)."""
-        return (evidence + np.array(self.offset)) * np.array(self.weight)
+        return np.asarray((evidence + np.array(self.offset)) * np.array(self.weight), dtype=np.float64)
 
     def inner(self, pulse: Pulse) -> Floats:
         """How often onsets fall in each 24th of a unit, relative to evenly."""
@@ -68,7 +68,9 @@ def _inner(text: str) -> Floats:
 INNER = {
     (False, 1): _inner("15 39 54 66 86 132 130 126 114 113 142 206 194 111 95 132 126 143 125 89 64 39 45 14"),
     (False, 2): _inner("8 56 82 84 88 91 110 116 121 116 145 190 185 134 125 122 111 103 87 91 84 90 55 7"),
-    (False, 4): _inner("3 30 108 127 132 112 105 110 120 107 124 121 123 116 113 107 107 115 118 120 127 113 36 5"),
+    (False, 4): _inner(
+        "3 30 108 127 132 112 105 110 120 107 124 121 123 116 113 107 107 115 118 120 127 113 36 5"
+    ),
     (True, 1): _inner("16 30 30 75 56 35 81 313 256 92 61 99 84 79 170 354 221 72 37 104 55 25 33 23"),
     (True, 3): _inner("11 77 130 105 88 74 69 69 71 114 189 244 161 89 75 63 74 89 94 103 145 158 95 13"),
     (True, 6): _inner("2 43 119 158 116 123 82 85 75 101 101 108 69 95 98 107 114 104 108 204 210 124 53 2"),

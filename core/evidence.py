@@ -47,5 +47,5 @@ class Evidence:
         if len(self._onsets) == 0:
             return np.zeros((0, 3))
         both = np.concatenate([self._heard, extra], axis=1)
-        log_p = np.mean([network(both) for network in self._networks], axis=0, dtype=np.float64)
+        log_p = np.stack([network(both) for network in self._networks]).mean(axis=0, dtype=np.float64)
         return np.asarray(log_p[:, 1:] - log_p[:, :1])

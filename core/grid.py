@@ -90,7 +90,9 @@ class Grid:
             last = before.beat == self.metre.at(before.bar).beats
             expected = (before.bar + 1, 1) if last else (before.bar, before.beat + 1)
             if (after.bar, after.beat) != expected:
-                raise PinError(f"Bar {after.bar} beat {after.beat} cannot follow bar {before.bar} beat {before.beat}.")
+                raise PinError(
+                    f"Bar {after.bar} beat {after.beat} cannot follow bar {before.bar} beat {before.beat}."
+                )
 
     @property
     def bar_lines(self) -> tuple[Beat, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from core.errors import MetreError
 
@@ -119,11 +120,14 @@ class Metre:
         if not self.changes:
             raise MetreError("A metre needs at least one time signature.")
         bars = [bar for bar, _ in self.changes]
-        for before, after in zip(bars, bars[1:], strict=False):
+        for before, after in pairwise(bars):
             if after <= before:
-                raise MetreError(f"The metre changes at bar {after} after bar {before}: give bars in order, each once.")
+                raise MetreError(
+                    f"The metre changes at bar {after} after bar {before}: give bars in order, each once."
+                )
         if not 0 <= self.pickup < self.changes[0][1].quarters:
-            raise MetreError(f"The pickup of {self.pickup} quarters must be shorter than a bar of {self.changes[0][1]}.")
+            first = self.changes[0][1]
+            raise MetreError(f"The pickup of {self.pickup} quarters must be shorter than a bar of {first}.")
 
     @classmethod
     def steady(cls, signature: TimeSignature, pickup: Fraction = Fraction(0)) -> Metre:

@@ -52,15 +52,22 @@ class Network:
             Layer(get(f"kernel{i}"), get(f"kernel_bias{i}"), get(f"mix{i}"), get(f"mix_bias{i}"), dilation)
             for i, dilation in enumerate(dilations)
         )
-        ends = (get(name) for name in ("mean", "scale", "entry", "entry_bias"))
-        return cls(*ends, layers, get("out"), get("out_bias"))
+        return cls(
+            mean=get("mean"),
+            scale=get("scale"),
+            entry=get("entry"),
+            entry_bias=get("entry_bias"),
+            layers=layers,
+            out=get("out"),
+            out_bias=get("out_bias"),
+        )
 
     def hidden(self, features: NDArray[np.float64]) -> Floats32:
         """What the network makes of each onset before judging it, shape (n, channels)."""
-        x = (features.astype(np.float32) - self.mean) / self.scale
-        x = _elu(x @ self.entry + self.entry_bias)
+        x: Floats32 = (features.astype(np.float32) - self.mean) / self.scale
+        x = _elu(np.asarray(x @ self.entry + self.entry_bias, dtype=np.float32))
         for layer in self.layers:
-            x = x + _elu(_convolve(x, layer)) @ layer.mix + layer.mix_bias
+            x = np.asarray(x + _elu(_convolve(x, layer)) @ layer.mix + layer.mix_bias, dtype=np.float32)
         return _elu(x)
 
     def __call__(self, features: NDArray[np.float64]) -> Floats32:
@@ -81,4 +88,4 @@ def _convolve(x: Floats32, layer: Layer) -> Floats32:
 
 
 def _elu(x: Floats32) -> Floats32:
-    return np.where(x > 0, x, np.expm1(np.minimum(x, 0)))
+    return np.asarray(np.where(x > 0, x, np.expm1(np.minimum(x, 0))), dtype=np.float32)

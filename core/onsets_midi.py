@@ -16,7 +16,7 @@ SPREAD = 0.080
 
 
 def chord_starts(start: Floats) -> list[int]:
-    """Indices of the notes that open a chord.
+    """Find the notes that open a chord.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ def _chroma(notes: Notes, opens: np.ndarray) -> Floats:
     chroma = np.zeros((len(opens), 12))
     owner = np.searchsorted(opens, np.arange(len(notes)), side="right") - 1
     np.add.at(chroma, (owner, notes.pitch % 12), notes.velocity)
-    return chroma / chroma.sum(axis=1, keepdims=True)
+    return np.asarray(chroma / chroma.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
 def _last_before(events: Floats, time: Floats) -> Floats:

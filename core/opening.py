@@ -47,7 +47,9 @@ class Opening:
     share: float
 
 
-def openings(onsets: Onsets, evidence: Evidence, signatures: Sequence[TimeSignature], costs: Costs) -> list[Opening]:
+def openings(
+    onsets: Onsets, evidence: Evidence, signatures: Sequence[TimeSignature], costs: Costs
+) -> list[Opening]:
     """Ways to count a take, the likeliest first.
 
     Each metre is tried at each length of a beat on excerpts of the take, with what is heard when nothing is
@@ -60,7 +62,9 @@ def openings(onsets: Onsets, evidence: Evidence, signatures: Sequence[TimeSignat
         beat_quarters = float(signature.quarters) / signature.beats
         for beat in BEATS:
             quarter = float(np.log(beat / beat_quarters))
-            score = sum(_best(onsets.time[part], heard[part], signature, quarter, short) for part in _parts(onsets))
+            score = sum(
+                _best(onsets.time[part], heard[part], signature, quarter, short) for part in _parts(onsets)
+            )
             tempo = (np.log(beat / COMMON_BEAT) / COMMON_SPREAD) ** 2 / 2
             tried.append((SHARPNESS * score - tempo, signature, quarter))
     scores = np.array([score for score, _, _ in tried])

@@ -52,7 +52,9 @@ def propose(onsets: Onsets, *, networks: Sequence[Network] | None = None, costs:
         If there are fewer than four onsets.
     """
     if len(onsets) < 4:
-        raise TakeError(f"The take has {len(onsets)} onsets, too few to hear a metre in; give it with the first bar lines.")
+        raise TakeError(
+            f"The take has {len(onsets)} onsets, too few to hear a metre in: give it and the first bar lines."
+        )
     costs = costs or Costs()
     networks = networks if networks is not None else trained(onsets.source)
     ways = openings(onsets, Evidence(onsets, networks), METRES, costs)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
-import soxr  # type: ignore[import-untyped]
+import soxr
 from numpy.typing import NDArray
 
 from core import aac_file, sound_file

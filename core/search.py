@@ -66,7 +66,7 @@ class Steps:
         self.longest = max(min(pulse.units, costs.longest), 1 if pulse.units > 3 else 4)
         m = np.arange(self.longest + 1)
         with np.errstate(divide="ignore"):
-            self.sigma = costs.sigma * np.maximum(m, 1) ** -costs.sigma_power
+            self.sigma = costs.sigma * np.maximum(m, 1).astype(np.float64) ** -costs.sigma_power
         self.follow = 1 - costs.keep**m
         levels = np.array(pulse.levels)
         passing = np.array(costs.skip)[levels]
@@ -88,8 +88,8 @@ class Steps:
         m = np.arange(1, self.longest + 1)
         first = np.maximum(np.searchsorted(time, start + self.shortest_unit * m), i + 1)
         count = np.maximum(np.searchsorted(time, start + self.longest_unit * m) - first, 0)
-        start = np.cumsum(count) - count
-        lands = np.arange(int(count.sum())) - np.repeat(start - first, count)
+        offset = np.cumsum(count) - count
+        lands = np.arange(int(count.sum())) - np.repeat(offset - first, count)
         return lands, np.repeat(m, count)
 
     def tempo_cost(self, start: float, i: int, lands: Ints, units: Ints) -> tuple[Floats32, NDArray[np.int32]]:
@@ -148,7 +148,7 @@ class Table:
             self._fill(i)
 
     def _options(self, start: float, i: int) -> tuple[Ints, Ints, Floats32]:
-        """Steps on from `start` seconds past onset `i`: onset, units (negative for a pause), value (steps, units, BINS)."""
+        """Steps on from `start` past onset `i`: onset, units (negative: a pause), value (steps, units, BINS)."""
         steps, score = self.steps, self.score
         every = np.arange(steps.pulse.units)
         values = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from statistics import median
 
 import numpy as np
 
@@ -154,11 +155,11 @@ class Tracker:
         return max(goals, key=lambda goal: self._fits(marks, goal))
 
     def _fits(self, marks: list[Mark], goal: Mark) -> float:
-        """How well a count up to a placed line fits: its score, less what its tempo departs from the bars before."""
+        """Score of the count up to a placed line; without one, how far its tempo departs from the bars before."""
         begin = marks[-1]
         pace = float(np.log((goal.time - begin.time) / float(goal.position - begin.position)))
         tempo = self._tempo(self._lengths(marks)) if len(marks) > 1 else pace
-        positions, count = self._count(begin, goal)
+        _, count = self._count(begin, goal)
         score, _ = between(self.onsets.time, count, begin.time, goal.time, tempo, self._costs)
         return score if np.isfinite(score) else -1e6 - abs(pace - tempo)
 
@@ -189,7 +190,7 @@ class Tracker:
         bar, offset = place_of(self.metre, goal.position)
         if len(marks) < 2:
             return []
-        before = [mark for mark in self._ahead(marks, goal)]
+        before = list(self._ahead(marks, goal))
         for back in BACK:
             last = self.metre.quarter_of(bar + bool(offset) - back)
             if last <= marks[-1].position:
@@ -290,7 +291,7 @@ class Tracker:
     def _tempo(self, lengths: list[float]) -> float:
         """Log seconds of a quarter to go on with: that of the bars before, part of the way to the last one."""
         last = lengths[-1]
-        before = float(np.median(lengths[-5:-1])) if len(lengths) > 1 else last
+        before = median(lengths[-5:-1]) if len(lengths) > 1 else last
         change = last - before
         if abs(change) <= SUDDEN:
             return before + RESET * change
@@ -322,11 +323,12 @@ class Tracker:
         first, _ = place_of(metre, marks[0].position)
         last, offset = place_of(metre, marks[-1].position)
         last += bool(offset)
-        where = [
-            (bar, beat, metre.quarter_of(bar) + quarters)
-            for bar in range(first, last + 1)
-            for beat, quarters in enumerate(metre.at(bar).beat_quarters, 1)
-        ]
+        where: list[tuple[int, int, Fraction]] = []
+        start = metre.quarter_of(first)
+        for bar in range(first, last + 1):
+            signature = metre.at(bar)
+            where += [(bar, beat, start + at) for beat, at in enumerate(signature.beat_quarters, 1)]
+            start += signature.quarters
         end = metre.quarter_of(last)
         where = [w for w in where if w[2] <= end and (not metre.pickup or w[2] >= -metre.pickup)]
         at = times_at(marks, [w[2] for w in where])
@@ -337,9 +339,13 @@ class Tracker:
         where, at = where[skip:], at[skip:]
         judged = self._judge(marks, placed, [position for _, beat, position in where if beat == 1])
         sure = Judged(1.0, ())
-        beats = []
+        beats: list[Beat] = []
         for (bar, beat, position), time in zip(where, at, strict=True):
-            verdict = sure if position in placed else judged.get(position, Judged(beats[-1].confidence if beats else 0.5, ()))
+            verdict = (
+                sure
+                if position in placed
+                else judged.get(position, Judged(beats[-1].confidence if beats else 0.5, ()))
+            )
             beats.append(
                 Beat(
                     times.get(position, float(time)),
@@ -366,7 +372,7 @@ class Tracker:
                 continue
             # The first line has no bar before it: it is judged by the one after.
             before = max(i - 1, 0)
-            tempo = float(np.median(lengths[max(0, before - 3) : max(before, 1)]))
+            tempo = median(lengths[max(0, before - 3) : max(before, 1)])
             signature = self.metre.at(place_of(self.metre, lines[before])[0])
             bar = float(signature.quarters) * np.exp(tempo)
             begin = float(times[i - 1]) if i else float(times[0] - bar)
@@ -380,7 +386,7 @@ class Tracker:
 
 def _next_level(level: int, lengths: list[float]) -> int:
     """Level for the tempo of the last bars: the one in use while it will do."""
-    recent = float(np.median(lengths[-RECENT:]))
+    recent = median(lengths[-RECENT:])
     return level if abs(recent - level * LEVEL) <= STICK else round(recent / LEVEL)
 
 

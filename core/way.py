@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 
@@ -29,6 +30,7 @@ class Mark:
     time: float
 
 
+@lru_cache(maxsize=8192)
 def place_of(metre: Metre, position: Fraction) -> tuple[int, Fraction]:
     """Bar that a score position lies in, and the quarters from its bar line."""
     starts = [metre.quarter_of(bar) for bar, _ in metre.changes]

@@ -186,6 +186,9 @@ UPBEAT = (
     ScoreNote(Fraction(-1, 2), Fraction(1, 2), 71, 55),
 )
 
+PINNED = (1, 2, 40, 71, 72, 214)
+"""Bar lines placed by hand: the first two, and those the tracker would not find by itself."""
+
 
 def low_tide() -> Piece:
     """Compose and play it."""
@@ -193,4 +196,14 @@ def low_tide() -> Piece:
     to_three = 1 + sum(phrase.bars for phrase in PHRASES[: IN_THREE.start])
     back = to_three + sum(phrase.bars for phrase in PHRASES[IN_THREE])
     metre = Metre(((1, four), (to_three, three), (back, four)), pickup=Fraction(1))
-    return play(PHRASES, STYLE, metre, name="low-tide", title="Low Tide", start=1.4, seed=1, upbeat=UPBEAT)
+    return play(
+        PHRASES,
+        STYLE,
+        metre,
+        name="low-tide",
+        title="Low Tide",
+        start=1.4,
+        seed=1,
+        upbeat=UPBEAT,
+        pinned=PINNED,
+    )

@@ -16,12 +16,12 @@ import time
 from pathlib import Path
 
 import numpy as np
-from core.read_midi import read_midi
 from mir_eval.util import match_events
 
 from core.errors import BarwrightError
 from core.onsets import Onsets
 from core.onsets_midi import midi_onsets
+from core.read_midi import read_midi
 from tests.bench.corpus import Performance, read_corpus
 from tests.bench.listen import listen
 

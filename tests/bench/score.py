@@ -15,17 +15,21 @@ import json
 import subprocess
 import sys
 import tempfile
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from core.errors import BarwrightError, InputError
-from core.metre import Metre
+from core.find_onsets import find_onsets
+from core.propose import propose
+from core.read_take import read_take
+from core.tracker import Tracker
+from core.write_csv import write_beats
 from tests.bench.corpus import SUFFIX, Performance, default_corpus, read_corpus
+from tests.bench.held_out import held_out
 from tests.bench.listen import recording_of
 
-ROOT = Path(__file__).resolve().parents[2]
 COLUMNS = {
     "F": "beat_f",
     "F5": "beat_f_trimmed",
@@ -47,31 +51,16 @@ REFERENCES = {
 }
 
 
-def metre_text(metre: Metre) -> str:
-    """A metre as the command line takes it, the grouping of its beats spelt out."""
-    parts = [
-        f"{bar}:{'+'.join(map(str, signature.groups))}/{signature.denominator}" for bar, signature in metre.changes
-    ]
-    return ",".join(parts)
-
-
 def find_beats(performance: Performance, *, audio: Path | None, out: Path, metre: bool) -> None:
-    """Run ``barwright beats`` on one take as a user would.
-
-    Raises
-    ------
-    InputError
-        With what the command said, if it fails.
-    """
+    """Find the beats of one take as ``barwright beats`` does, with weights that were tuned without it."""
     take = performance.midi if audio is None else recording_of(performance, audio)
-    known = []
+    onsets = find_onsets(read_take(take))
+    networks = held_out(performance.name, onsets.source)
     if metre:
-        known = ["--metre", metre_text(performance.metre), "--pickup", str(performance.metre.pickup)]
-    command = [sys.executable, "-m", "app.cli", "beats", str(take.resolve()), *known]
-    command += ["--out", str(out.resolve() / f"{performance.name}{SUFFIX}"), "--force", "--quiet"]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
-    if done.returncode:
-        raise InputError(f"{performance.name}: {done.stderr.strip() or f'exit status {done.returncode}'}")
+        grid = Tracker(onsets, performance.metre, networks=networks).grid()
+    else:
+        grid = propose(onsets, networks=networks).grid
+    write_beats(out / f"{performance.name}{SUFFIX}", grid, overwrite=True)
 
 
 def score(scorer: Path, corpus: Path, out: Path, names: list[str], max_seconds: float | None) -> dict[str, Any]:
@@ -129,7 +118,7 @@ def main(argv: list[str] | None = None) -> int:
                 raise InputError(f"There is no scoring script {scorer}: say where it is with --scorer FILE.")
             out.mkdir(parents=True, exist_ok=True)
             find = partial(find_beats, audio=args.audio, out=out, metre=args.metre)
-            with ThreadPoolExecutor(args.jobs) as pool:
+            with ProcessPoolExecutor(args.jobs) as pool:
                 for i, _ in enumerate(pool.map(find, performances), 1):
                     print(f"{i}/{len(performances)} {performances[i - 1].name}", file=sys.stderr, flush=True)
             names = [performance.name for performance in performances]

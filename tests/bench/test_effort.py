@@ -6,9 +6,8 @@ import math
 import pytest
 
 from tests.bench import render
-from tests.bench.corpus import SUFFIX, read_corpus
+from tests.bench.corpus import SUFFIX
 from tests.bench.effort import main, spread
-from tests.bench.score import metre_text
 
 
 @pytest.fixture
@@ -61,11 +60,3 @@ def test_quartiles_leave_out_what_is_not_known():
     # numpy's default quartiles (linear between order statistics).
     assert spread([4.0, 1.0, math.nan, 2.0, 3.0]) == {"median": 2.5, "q1": 1.75, "q3": 3.25, "mean": 2.5}
     assert set(spread([math.nan]).values()) == {None}
-
-
-def test_a_metre_is_told_to_the_command_line_with_its_grouping(tmp_path):
-    (tmp_path / "take.mid").touch()
-    rows = ["time_s,kind,time_signature,beats_per_bar", "1,db,3/8,3", "2,db,6/8,2", "3,db,6/8,2"]
-    (tmp_path / f"take{SUFFIX}").write_text("\n".join(rows))
-    (take,) = read_corpus(tmp_path)
-    assert metre_text(take.metre) == "1:1+1+1/8,2:3+3/8"

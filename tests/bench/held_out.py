@@ -1,0 +1,37 @@
+"""Weights that have not seen a take, for honest figures on the takes the shipped weights were tuned on.
+
+`held_out_midi.npz` and `held_out_audio.npz` hold six networks each: the takes were dealt into six folds (parts of
+one work into the same), and network `i` was tuned without fold `i`. `folds.json` says which fold a take is in.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from core.network import Network
+from core.onsets import Source
+from core.weights import networks, networks_in
+
+HERE = Path(__file__).parent
+
+
+@lru_cache(maxsize=1)
+def folds() -> dict[str, int]:
+    """Fold of each take by name."""
+    return dict(json.loads((HERE / "folds.json").read_text(encoding="utf-8")))
+
+
+@lru_cache(maxsize=2)
+def _all(source: Source) -> tuple[Network, ...]:
+    with np.load(HERE / f"held_out_{source}.npz") as arrays:
+        return networks_in(dict(arrays))
+
+
+def held_out(name: str, source: Source) -> tuple[Network, ...]:
+    """Networks that were not tuned on a take: those of its fold, or the shipped ones where it is in none."""
+    fold = folds().get(name)
+    return networks(source) if fold is None else (_all(source)[fold],)
