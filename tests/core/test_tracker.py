@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -97,7 +98,7 @@ def test_a_placed_line_is_never_moved_and_the_count_is_kept(ferry, data):
         times.append(min(time, 43.0 + 0.01 * bar))
         before = bar
     pins = [Pin(t, bar) for t, bar in zip(times, bars, strict=True)]
-    if any(b.time - a.time < 0.1 for a, b in zip(pins, pins[1:], strict=False)):
+    if any(b.time - a.time < 0.1 for a, b in pairwise(pins)):
         return
     grid = ferry.grid(pins)
     lines = {line.bar: line for line in grid.bar_lines}
