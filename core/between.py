@@ -14,9 +14,17 @@ from numpy.typing import NDArray
 
 from core.checks import Floats
 from core.costs import Costs
+from core.pulse import BAR
 
 PRUNE = 30.0
 """Ways this much worse than the best to the same count are given up."""
+
+
+STRAY = 0.45
+"""A unit is looked for this far from where even division puts it, as a share of its distance to the nearer end."""
+
+WIDEST = 3.0
+"""But never further than so many bars."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,14 +84,15 @@ def between(
     """
     last = len(count.quarters) - 1
     mean = np.log((end - start) / count.quarters[-1])
-    shortest = np.exp(mean - 0.9)
+    lines = max(int(np.sum(count.levels[1:] == BAR)), 1)
+    widest = WIDEST * (end - start) / lines
     fronts = [_Front(*(np.array([x]) for x in (-1, start, 0.5 * (quarter + mean), 0.0, -1, -1)))]
     inside = np.flatnonzero((time > start + 0.03) & (time < end - 0.03))
     skip = np.array(costs.skip)[count.levels]
     for unit in range(1, last):
-        low = start + shortest * count.quarters[unit] * 0.6
-        high = end - shortest * (count.quarters[-1] - count.quarters[unit]) * 0.6
-        here = inside[(time[inside] >= low) & (time[inside] <= high)]
+        expected = start + (end - start) * count.quarters[unit] / count.quarters[-1]
+        near = min(widest, STRAY * min(expected - start, end - expected) + 0.5)
+        here = inside[np.abs(time[inside] - expected) <= near]
         gain = count.gain[unit][here, count.levels[unit]]
         fronts.append(_advance(fronts, unit, here, time[here], gain, count, skip, mean, costs))
     goal = _advance(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from core.errors import MetreError
@@ -141,13 +142,16 @@ class Metre:
 
     def quarter_of(self, bar: int) -> Fraction:
         """Score position of a bar line, in quarters from bar line 1 (negative before it)."""
-        position, at_bar = Fraction(0), 1
-        if bar < 1:
-            for number in range(bar, 1):
-                position -= self.at(number).quarters
-            return position
-        for start, _ in self.changes:
-            if 1 < start <= bar:
-                position += (start - at_bar) * self.at(at_bar).quarters
-                at_bar = start
-        return position + (bar - at_bar) * self.at(at_bar).quarters
+        return _quarter_of(self, bar)
+
+
+@lru_cache(maxsize=16384)
+def _quarter_of(metre: Metre, bar: int) -> Fraction:
+    if bar < 1:
+        return -sum((metre.at(number).quarters for number in range(bar, 1)), Fraction(0))
+    position, at_bar = Fraction(0), 1
+    for start, _ in metre.changes:
+        if 1 < start <= bar:
+            position += (start - at_bar) * metre.at(at_bar).quarters
+            at_bar = start
+    return position + (bar - at_bar) * metre.at(at_bar).quarters

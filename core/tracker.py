@@ -51,6 +51,9 @@ SUDDEN = 0.3
 """A bar this much longer or shorter than those before it was a hesitation or a slip, after which the tempo is
 as before; a second one like it is a new tempo."""
 
+LONGEST = 16
+"""Bars up to which a whole stretch is thought over when nothing less will do."""
+
 BACK = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64)
 """How many bars before a placed line are thought over when it is placed, the fewest that will do."""
 
@@ -188,25 +191,34 @@ class Tracker:
         the tempo of what remains up to the line bears it out.
         """
         bar, offset = place_of(self.metre, goal.position)
-        if len(marks) < 2:
-            return []
         before = list(self._ahead(marks, goal))
+        best: tuple[float, list[Mark]] = (np.inf, [])
         for back in BACK:
             last = self.metre.quarter_of(bar + bool(offset) - back)
             if last <= marks[-1].position:
-                break
+                # All of it is thought over, unless that is long and something else will nearly do.
+                return best[1] if back > LONGEST else []
             kept = [mark for mark in before if mark.position <= last]
-            if not kept or kept[-1].position != last:
+            while kept and place_of(self.metre, kept[-1].position)[1]:
+                kept.pop()
+            if not kept:
                 continue
             left = np.log((goal.time - kept[-1].time) / float(goal.position - kept[-1].position))
-            off = left - self._tempo(self._lengths([*marks, *kept]))
-            if -NEAR * back**-0.5 < off < (LONG if back == 1 else NEAR * back**-0.5):
+            off = float(left - self._tempo(self._lengths([*marks, *kept])))
+            if back == 1 and 0 < off < LONG and kept[-1].position == last:
                 return kept
-        return []
+            strain = abs(off) * back**0.5 / NEAR
+            if strain < 1:
+                return kept
+            best = min(best, (strain, kept), key=lambda pair: pair[0])
+        return best[1]
 
     def _ahead(self, marks: list[Mark], goal: Mark) -> Iterator[Mark]:
         """What had been suggested between the last placed line and the place of the next."""
-        for mark in self._onward(marks, None):
+        pace = None
+        if len(marks) < 2:
+            pace = float(np.log((goal.time - marks[0].time) / float(goal.position - marks[0].position)))
+        for mark in self._onward(marks, pace):
             if mark.position >= goal.position or mark.time >= goal.time - 0.02:
                 return
             yield mark
