@@ -61,6 +61,7 @@ class Steps:
     def __init__(self, time: Floats, pulse: Pulse, centre: float, costs: Costs) -> None:
         self.time, self.pulse, self.costs = time, pulse, costs
         self.tempi = centre + np.linspace(-SPAN, SPAN, BINS)
+        self.quickest = float(self.tempi[0])
         self.bin = float(self.tempi[1] - self.tempi[0])
         self.log_unit = float(np.log(float(pulse.unit_quarters)))
         self.longest = max(min(pulse.units, costs.longest), 1 if pulse.units > 3 else 4)
@@ -80,7 +81,7 @@ class Steps:
 
     def tempo_bin(self, quarter: float) -> int:
         """Nearest tempo told apart, from log seconds of a quarter."""
-        return int(np.clip(round((quarter - self.tempi[0]) / self.bin), 0, BINS - 1))
+        return min(max(round((quarter - self.quickest) / self.bin), 0), BINS - 1)
 
     def after(self, start: float, i: int) -> tuple[Ints, Ints]:
         """Onsets after onset `i` that a step from `start` seconds may land on, and the units it then takes."""

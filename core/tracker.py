@@ -192,6 +192,8 @@ class Tracker:
         """
         bar, offset = place_of(self.metre, goal.position)
         before = list(self._ahead(marks, goal))
+        lengths = self._lengths([*marks, *before]) if before else []
+        first, cut = place_of(self.metre, marks[0].position)
         best: tuple[float, list[Mark]] = (np.inf, [])
         for back in BACK:
             last = self.metre.quarter_of(bar + bool(offset) - back)
@@ -204,7 +206,8 @@ class Tracker:
             if not kept:
                 continue
             left = np.log((goal.time - kept[-1].time) / float(goal.position - kept[-1].position))
-            off = float(left - self._tempo(self._lengths([*marks, *kept])))
+            whole = place_of(self.metre, kept[-1].position)[0] - first - bool(cut)
+            off = float(left - self._tempo(lengths[: max(whole, 1)]))
             if back == 1 and 0 < off < LONG and kept[-1].position == last:
                 return kept
             strain = abs(off) * back**0.5 / NEAR
@@ -262,10 +265,11 @@ class Tracker:
             signature = self.metre.at(bar)
             table = self._table(signature, level, way)
             pulse = table.steps.pulse
-            unit = round(offset / pulse.unit_quarters) % pulse.units
+            step_quarters = way * pulse.unit_quarters
+            unit = round(offset / abs(step_quarters)) % pulse.units
             line = (position, time) if unit == 0 else None
             for step in table.read(way * time, unit, tempo):
-                position += way * step.units * pulse.unit_quarters
+                position += step.units * step_quarters
                 time = way * float(table.steps.time[step.node])
                 tempo = step.quarter
                 yield Mark(position, time)
