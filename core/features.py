@@ -64,9 +64,6 @@ def heard(onsets: Onsets) -> Floats:
 HEARD = 25
 """Number of features `heard` gives."""
 
-LAGS = (-2.0, -1.0, 1.0, 2.0)
-"""Bars away at which `supposed` looks, besides a beat to either side."""
-
 SUPPOSED = 6 + 5 * 6 + 5
 """Number of features `supposed` gives."""
 
