@@ -74,6 +74,7 @@ def _version(recording: Path) -> str:
     # What was kept is stale as soon as the recording or the code that hears it changes.
     status = recording.stat()
     digest = hashlib.sha256(f"{status.st_size} {status.st_mtime_ns}".encode())
-    for module in sorted(Path(core.__file__).parent.glob("*audio*.py")):
-        digest.update(module.read_bytes())
+    for pattern in ("*audio*.py", "onset_*", "spectrum.py"):
+        for module in sorted(Path(core.__file__).parent.glob(pattern)):
+            digest.update(module.read_bytes())
     return digest.hexdigest()[:16]
