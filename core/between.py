@@ -88,16 +88,14 @@ def between(
     widest = WIDEST * (end - start) / lines
     fronts = [_Front(*(np.array([x]) for x in (-1, start, 0.5 * (quarter + mean), 0.0, -1, -1)))]
     inside = np.flatnonzero((time > start + 0.03) & (time < end - 0.03))
-    skip = np.array(costs.skip)[count.levels]
+    passed = np.concatenate([[0.0], np.cumsum(np.array(costs.skip)[count.levels])])
     for unit in range(1, last):
         expected = start + (end - start) * count.quarters[unit] / count.quarters[-1]
         near = min(widest, STRAY * min(expected - start, end - expected) + 0.5)
         here = inside[np.abs(time[inside] - expected) <= near]
         gain = count.gain[unit][here, count.levels[unit]]
-        fronts.append(_advance(fronts, unit, here, time[here], gain, count, skip, mean, costs))
-    goal = _advance(
-        fronts, last, np.array([-1]), np.array([end]), np.zeros(1), count, skip, mean, costs, goal=True
-    )
+        fronts.append(_advance(fronts, unit, here, time[here], gain, count, passed, mean, costs))
+    goal = _advance(fronts, last, np.array([-1]), np.array([end]), np.zeros(1), count, passed, mean, costs)
     fronts.append(goal)
     if not len(goal.node):
         return -np.inf, [(0, start), (last, end)]
@@ -111,11 +109,9 @@ def _advance(
     time: Floats,
     gain: Floats,
     count: Count,
-    skip: Floats,
+    passed: Floats,
     mean: float,
     costs: Costs,
-    *,
-    goal: bool = False,
 ) -> _Front:
     """Best way to each of the onsets `node` as the given unit, from the fronts of the units before."""
     first = max(0, unit - costs.longest)
@@ -129,7 +125,6 @@ def _advance(
     score = np.concatenate([f.score for _, f in sources])
     tempo = np.concatenate([f.tempo for _, f in sources])
     begun = np.concatenate([f.time for _, f in sources])
-    passed = np.concatenate([[0.0], np.cumsum(skip)])
     score = score - (passed[unit] - passed[from_unit + 1])
     units = unit - from_unit
     quarters = count.quarters[unit] - count.quarters[from_unit]
@@ -148,8 +143,6 @@ def _advance(
     rows = np.arange(len(node))
     total = value[rows, best] + gain
     keep = np.isfinite(total) & (total > np.max(total, initial=-np.inf) - PRUNE)
-    if not goal:
-        keep &= total > -1e6
     return _Front(
         node[keep], time[keep], arrived[rows, best][keep], total[keep], index[best][keep], from_unit[best][keep]
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import takewhile
 from statistics import median
 
 import numpy as np
@@ -114,17 +115,17 @@ class Tracker:
         if opening is None and (len(pins) < 2 or pins[1].bar is None):
             opening = self._heard_tempo()
         marks = [self._mark(pins[0])] if pins else [self._first_bar_line(opening or 0.0)]
-        placed = {mark.position for mark in marks} if pins else set()
+        law = tuple(marks) if pins else ()
         for pin in pins[1:]:
             goal = self._mark(pin) if pin.bar is not None else self._counted(marks, pin, opening, pins)
-            marks = self._to(marks, goal)
-            placed.add(goal.position)
+            law = (*law, goal)
+            marks = self._to(marks, law)
         start = opening if len(pins) < 2 else None
         marks = [*marks, *self._onward(marks, start)]
         marks = [*reversed(list(self._onward(marks, start, way=-1))), *marks]
         if len(marks) < 2:
             marks.append(Mark(marks[0].position + 4, marks[0].time + 2.0))
-        return self._laid_out(marks, placed)
+        return self._laid_out(marks, {mark.position for mark in law})
 
     # Where to begin, and which bar a placed line without a number is
 
@@ -144,7 +145,8 @@ class Tracker:
     def _counted(self, marks: list[Mark], pin: Pin, opening: float | None, pins: Sequence[Pin]) -> Mark:
         """A placed bar line with the number that fits best between its neighbours."""
         bar, _ = place_of(self.metre, marks[-1].position)
-        lines = [mark for mark in self._onward(marks, opening if len(marks) < 2 else None) if mark.time < pin.time]
+        ahead = self._onward(marks, opening if len(marks) < 2 else None)
+        lines = list(takewhile(lambda mark: mark.time < pin.time, ahead))
         tail = [*marks, *lines][-2:]
         reached = tail[-1].position
         if len(tail) > 1:
@@ -168,12 +170,11 @@ class Tracker:
 
     # How a stretch between two placed lines is filled
 
-    def _to(self, marks: list[Mark], goal: Mark) -> list[Mark]:
-        """Go on to the next placed line with the count between kept."""
-        key = (*marks[-64:], goal)
-        if key not in self._stretches:
-            self._stretches[key] = tuple(self._stretch(marks, goal))
-        return [*marks, *self._stretches[key]]
+    def _to(self, marks: list[Mark], law: tuple[Mark, ...]) -> list[Mark]:
+        """Go on to the last of the placed lines so far, which alone decide how, with the count between kept."""
+        if law not in self._stretches:
+            self._stretches[law] = tuple(self._stretch(marks, law[-1]))
+        return [*marks, *self._stretches[law]]
 
     def _stretch(self, marks: list[Mark], goal: Mark) -> list[Mark]:
         kept = self._kept(marks, goal)
