@@ -8,14 +8,12 @@ from dataclasses import dataclass
 
 from core.costs import Costs
 from core.errors import TakeError
-from core.evidence import Evidence
 from core.grid import Grid
 from core.metre import Metre, TimeSignature
 from core.network import Network
 from core.onsets import Onsets
-from core.opening import openings
+from core.tables import Tables
 from core.tracker import Tracker
-from core.weights import networks as trained
 
 METRES = tuple(TimeSignature.parse(text) for text in ("4/4", "3/4", "2/4", "6/8", "9/8", "12/8"))
 """Time signatures that are told apart: two, three or four beats, divided in two or in three."""
@@ -43,8 +41,23 @@ class Proposal:
     tempo_confidence: float
 
 
-def propose(onsets: Onsets, *, networks: Sequence[Network] | None = None, costs: Costs | None = None) -> Proposal:
+def propose(
+    onsets: Onsets,
+    *,
+    tables: Tables | None = None,
+    networks: Sequence[Network] | None = None,
+    costs: Costs | None = None,
+) -> Proposal:
     """Propose metre, tempo and bars for a take.
+
+    Parameters
+    ----------
+    onsets : Onsets
+        What was heard.
+    tables : Tables, optional
+        Of these onsets, to be shared with trackers of the same take.
+    networks, costs : optional
+        As for `Tables`, where none are given.
 
     Raises
     ------
@@ -55,12 +68,11 @@ def propose(onsets: Onsets, *, networks: Sequence[Network] | None = None, costs:
         raise TakeError(
             f"The take has {len(onsets)} onsets, too few to hear a metre in: give it and the first bar lines."
         )
-    costs = costs or Costs()
-    networks = networks if networks is not None else trained(onsets.source)
-    ways = openings(onsets, Evidence(onsets, networks), METRES, costs)
+    tables = tables or Tables(onsets, networks=networks, costs=costs)
+    ways = tables.openings(METRES)
     best = ways[0]
     metre = Metre.steady(best.signature)
-    grid = Tracker(onsets, metre, networks=networks, costs=costs).grid(opening=best.quarter)
+    grid = Tracker(onsets, metre, tables=tables).grid(opening=best.quarter)
     beat = best.quarter + _beat_quarters(best.signature)
     return Proposal(
         metre,
