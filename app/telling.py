@@ -18,9 +18,6 @@ from core.propose import Proposal
 from core.session import Session
 from core.write_midi import Written
 
-DOUBTFUL = 0.5
-"""A suggested bar line that is less sure than this is named, to be looked at first."""
-
 _NAMED = 20
 """Bars named one by one before the rest is only counted."""
 
@@ -162,7 +159,7 @@ def _beats_a_minute(grid: Grid) -> float:
 
 
 def _doubtful(grid: Grid) -> list[int]:
-    return [line.bar for line in grid.bar_lines if line.confidence < DOUBTFUL]
+    return [line.bar for line in grid.bar_lines if line.doubtful]
 
 
 def metre_text(metre: Metre) -> str:

@@ -11,6 +11,9 @@ from core.checks import Floats
 from core.errors import PinError
 from core.metre import Metre
 
+DOUBTFUL = 0.5
+"""A suggested bar line that is less sure than this wants to be looked at first."""
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Pin:
@@ -57,6 +60,11 @@ class Beat:
     placed: bool = False
     confidence: float = 1.0
     alternatives: tuple[float, ...] = ()
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether it is a suggestion to be looked at first."""
+        return not self.placed and self.confidence < DOUBTFUL
 
 
 @dataclass(frozen=True, slots=True)
