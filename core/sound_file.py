@@ -1,24 +1,29 @@
 """Sound files through libsndfile, told of in full and read in pieces.
 
 Its count of frames is not always true: that of an MP3 file is a guess where the file does not say it (libsndfile
-issue 1001), which would end some takes early, and that of a damaged file is a promise. Both are dealt with here.
+issue 1001), which would end some takes early, that of a damaged file is a promise, and a recorder that lost its
+power has written none. All are dealt with here.
 """
 
 from __future__ import annotations
 
+import io
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
 from core.errors import TakeError
+
+if TYPE_CHECKING:
+    from _typeshed import WriteableBuffer as Buffer
 
 PIECE = 16384
 """Frames read at once."""
@@ -48,6 +53,24 @@ class _SoundFile(soundfile.SoundFile):  # type: ignore[misc]  # the library has 
     def seekable(self) -> bool:
         """Say no, so that nothing is sought unasked."""
         return False
+
+
+class _Overlaid(io.FileIO):
+    """A file read as if other bytes stood in a few places of it."""
+
+    def __init__(self, path: Path, patches: dict[int, bytes]) -> None:
+        super().__init__(path)
+        self._patches = patches
+
+    def readinto(self, buffer: Buffer) -> int:
+        """Read on, with the other bytes in place."""
+        view, start = memoryview(buffer).cast("B"), self.tell()
+        got = super().readinto(view)
+        for at, data in self._patches.items():
+            for i, byte in enumerate(data, at - start):
+                if 0 <= i < got:
+                    view[i] = byte
+        return got
 
 
 def look(path: Path) -> Sound:
@@ -136,20 +159,42 @@ def _share_there(raw: BinaryIO) -> float:
     return 1.0
 
 
+def _unfinished(path: Path) -> dict[int, bytes]:
+    """Find the lengths of a WAV file that its recorder never came to write, and what they should be, by place."""
+    with path.open("rb") as raw:
+        size = os.fstat(raw.fileno()).st_size
+        head = raw.read(12)
+        # The length of the whole file is written last: where it is right, an empty take is empty.
+        finished = int.from_bytes(head[4:8], "little") + 8 + _SLACK >= size
+        if finished or head[:4] != b"RIFF" or head[8:] != b"WAVE":
+            return {}
+        while len(head := raw.read(8)) == 8:
+            length = int.from_bytes(head[4:], "little")
+            if head[:4] == b"data":
+                left = min(size - raw.tell(), 0xFFFFFFFF)
+                whole = min(size - 8, 0xFFFFFFFF)
+                if length or left <= _SLACK:
+                    return {}
+                return {4: whole.to_bytes(4, "little"), raw.tell() - 4: left.to_bytes(4, "little")}
+            raw.seek(length + length % 2, os.SEEK_CUR)
+    return {}
+
+
 @contextmanager
 def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
-    try:
-        file = _SoundFile(os.fspath(path))
-    # A name that ends in .raw makes soundfile ask for a rate.
-    except (soundfile.SoundFileError, TypeError) as error:
-        raise TakeError(
-            f"{path} is neither MIDI nor audio that can be read: export the take as {READABLE}."
-        ) from error
-    with file:
-        if not file.format.startswith("MP") or (start := _unmeasured(path)) is None:
-            yield file
-            return
-    with _piped(path, start) as descriptor, _SoundFile(descriptor, closefd=False) as file:
+    with ExitStack() as kept:
+        try:
+            patches = _unfinished(path)
+            raw = kept.enter_context(_Overlaid(path, patches)) if patches else os.fspath(path)
+            file = kept.enter_context(_SoundFile(raw))
+        # A name that ends in .raw makes soundfile ask for a rate.
+        except (soundfile.SoundFileError, TypeError) as error:
+            raise TakeError(
+                f"{path} is neither MIDI nor audio that can be read: export the take as {READABLE}."
+            ) from error
+        if file.format.startswith("MP") and (start := _unmeasured(path)) is not None:
+            descriptor = kept.enter_context(_piped(path, start))
+            file = kept.enter_context(_SoundFile(descriptor, closefd=False))
         yield file
 
 

@@ -124,3 +124,31 @@ class TestCutOff:
 def test_what_is_no_sound(folder, data, name):
     with pytest.raises(TakeError, match=r"export the take as WAV"):
         look(saved(folder, data, name))
+
+
+class TestRecorderThatLostItsPower:
+    """RIFF 1991: both lengths of a WAV file are in its head, so they are written when the recording ends."""
+
+    def unfinished(self, folder, sound, **how):
+        data = bytearray(write_sound(folder / "whole.wav", sound, RATE, **how).read_bytes())
+        at = data.index(b"data") + 4
+        data[4:8] = data[at : at + 4] = bytes(4)
+        return data
+
+    @pytest.mark.parametrize("subtype", ["PCM_16", "PCM_24", "FLOAT"])
+    def test_what_was_recorded_is_read(self, folder, subtype):
+        sound = swelling(2.0)
+        take = open_audio(saved(folder, bytes(self.unfinished(folder, sound, subtype=subtype)), "cut.wav"))
+        assert take.frames == len(sound)
+        np.testing.assert_allclose(np.concatenate(list(blocks(take)))[:, 0], sound, atol=1 / 32000)
+
+    def test_half_a_sample_at_the_end_is_left_out(self, folder):
+        data = bytes(self.unfinished(folder, swelling(2.0), subtype="PCM_24"))
+        assert open_audio(saved(folder, data[:-2], "torn.wav")).frames == 2 * RATE - 1
+
+    def test_an_empty_take_with_remarks_stays_empty(self, folder):
+        data = write_sound(folder / "none.wav", np.zeros(0), RATE).read_bytes()
+        remarks = b"LIST" + (400).to_bytes(4, "little") + bytes(400)
+        data = data[:4] + (len(data) + len(remarks) - 8).to_bytes(4, "little") + data[8:] + remarks
+        with pytest.raises(TakeError, match="holds no sound"):
+            open_audio(saved(folder, data, "empty.wav"))
