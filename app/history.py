@@ -1,0 +1,60 @@
+"""Everything that was done to a take's document, one frozen value: undo and redo are another place in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from core.document import Document
+from core.edits import Edit
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One edit, what it is called, and the document it led to."""
+
+    edit: Edit
+    words: str
+    document: Document
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """Edits in order, some of the last perhaps undone.
+
+    Parameters
+    ----------
+    first : Document
+        Before anything was done.
+    entries : tuple of Entry
+        Everything that was done, what was undone included.
+    at : int
+        How many of them are in force.
+    """
+
+    first: Document
+    entries: tuple[Entry, ...] = ()
+    at: int = 0
+
+    @property
+    def document(self) -> Document:
+        """The document now."""
+        return self.entries[self.at - 1].document if self.at else self.first
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What was done, in words."""
+        return tuple(entry.words for entry in self.entries)
+
+    @property
+    def edits(self) -> tuple[Edit, ...]:
+        """The edits in force: applied in order to the first document they give the document now."""
+        return tuple(entry.edit for entry in self.entries[: self.at])
+
+    def then(self, edit: Edit, document: Document) -> History:
+        """Do one thing more; what was undone is dropped."""
+        entries = (*self.entries[: self.at], Entry(edit, edit.words, document))
+        return replace(self, entries=entries, at=len(entries))
+
+    def going_to(self, at: int) -> History:
+        """Undo or do again until so many entries are in force; as far as there are."""
+        return replace(self, at=min(max(at, 0), len(self.entries)))

@@ -1,0 +1,171 @@
+"""The worker process: hears a take and suggests its bars, so that the window never waits.
+
+It answers on what was its standard output; everything that prints writes to standard error instead, which the
+window keeps for the details of a message. It ends when its standard input does, so it never outlives the window.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import traceback
+from collections import deque
+from typing import BinaryIO
+
+from app.questions import (
+    Answer,
+    Forget,
+    Heard,
+    Listen,
+    Propose,
+    Proposed,
+    Question,
+    Refused,
+    Resume,
+    Stage,
+    Suggest,
+    Suggested,
+    Unpacker,
+    packed,
+)
+from app.state import Sure
+from core.document import Document
+from core.errors import BarwrightError, TakeError
+from core.find_onsets import find_onsets
+from core.onsets import Onsets
+from core.propose import METRES, propose
+from core.read_take import read_take
+from core.suggest import Suggester
+
+_PIECE = 1 << 16
+
+
+class Mailbox:
+    """Questions as they come in; one that a newer question makes needless is never handed out."""
+
+    def __init__(self) -> None:
+        self._questions: deque[Question] = deque()
+        self._ready = threading.Condition()
+
+    def put(self, question: Question) -> None:
+        """Add a question, and drop the one before it if nobody waits for its answer any more."""
+        with self._ready:
+            if isinstance(question, Suggest) and self._questions and isinstance(self._questions[-1], Suggest):
+                self._questions.pop()
+            self._questions.append(question)
+            self._ready.notify()
+
+    def take(self) -> Question:
+        """Wait for the next question."""
+        with self._ready:
+            while not self._questions:
+                self._ready.wait()
+            return self._questions.popleft()
+
+
+class Worker:
+    """Answers questions about one take after another.
+
+    Parameters
+    ----------
+    out : binary file
+        Where answers go.
+    """
+
+    def __init__(self, out: BinaryIO) -> None:
+        self._out = out
+        self._suggester: Suggester | None = None
+
+    def answer(self, question: Question) -> None:
+        """Answer one question, whatever happens."""
+        match question:
+            case Resume(onsets):
+                self._suggester = Suggester(onsets)
+                return
+            case Forget():
+                self._suggester = None
+                return
+        try:
+            match question:
+                case Listen():
+                    answer: Answer = self._listen(question)
+                case Propose():
+                    answer = self._propose(question)
+                case Suggest(number, document):
+                    answer = Suggested(number, document, self._known.grid(document))
+        except (BarwrightError, OSError) as error:
+            answer = Refused(question.number, " ".join(str(error).split()))
+        except Exception as error:
+            sentence = f"Something went wrong inside the analysis ({type(error).__name__}: {error})."
+            answer = Refused(question.number, " ".join(sentence.split()), traceback.format_exc())
+        self._say(answer)
+
+    @property
+    def _known(self) -> Suggester:
+        assert self._suggester is not None, "asked about a take before one was heard"
+        return self._suggester
+
+    def _listen(self, question: Listen) -> Heard:
+        number, last = question.number, -1.0
+
+        def progress(share: float) -> None:
+            nonlocal last
+            if share - last >= 0.01 or share >= 1.0:
+                last = share
+                self._say(Stage(number, "Listening for note onsets", share))
+
+        self._suggester = None
+        progress(0.0)
+        onsets = find_onsets(read_take(question.path), progress=progress)
+        self._suggester = Suggester(onsets)
+        return Heard(number, onsets)
+
+    def _propose(self, question: Propose) -> Proposed:
+        suggester, number = self._known, question.number
+        self._say(Stage(number, "Trying metres", 0.0))
+        document, sure, why = Document(), None, ""
+        try:
+            tables = suggester.tables
+            opening = tables.openings(METRES)[0].quarter if _enough(suggester.onsets) else None
+            self._say(Stage(number, "Finding the bars", 0.0))
+            proposal = propose(suggester.onsets, tables=tables)
+        except TakeError as error:
+            why = str(error)
+        else:
+            document = Document(metre=proposal.metre, opening=opening)
+            sure = Sure(proposal.metre_confidence, proposal.tempo_confidence)
+        return Proposed(number, document, suggester.grid(document), sure, why)
+
+    def _say(self, answer: Answer) -> None:
+        self._out.write(packed(answer))
+        self._out.flush()
+
+
+def _enough(onsets: Onsets) -> bool:
+    return len(onsets) >= 4
+
+
+def _read(pipe: BinaryIO, mailbox: Mailbox) -> None:
+    unpacker = Unpacker()
+    while data := os.read(pipe.fileno(), _PIECE):
+        for question in unpacker.feed(data):
+            mailbox.put(question)  # type: ignore[arg-type]
+    # The window has gone: whatever is being worked out, nobody will hear it.
+    os._exit(0)
+
+
+def main() -> None:
+    """Answer until the window goes."""
+    out = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    sys.stdout = sys.stderr
+    mailbox = Mailbox()
+    threading.Thread(target=_read, args=(sys.stdin.buffer, mailbox), daemon=True).start()
+    worker = Worker(out)
+    while True:
+        worker.answer(mailbox.take())
+
+
+if __name__ == "__main__":
+    main()
