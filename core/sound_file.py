@@ -125,6 +125,27 @@ def pieces(path: Path) -> Iterator[NDArray[np.float32]]:
             done += got
 
 
+def stretch(path: Path, first: int, count: int) -> NDArray[np.float32]:
+    """Return the samples from one frame on, shape (frames, channels); fewer where the file ends.
+
+    Only for files that hold PCM or FLAC: others cannot be sought to the sample.
+
+    Raises
+    ------
+    TakeError
+        If the file is not recognised, or cannot be decoded there.
+    """
+    with _opened(path) as file:
+        samples = np.empty((count, file.channels), dtype=np.float32)
+        try:
+            file.seek(first)
+            return samples[: len(file.read(out=samples))]
+        except soundfile.LibsndfileError as error:
+            raise TakeError(
+                f"{path} cannot be read at {first / file.samplerate:.1f} s: copy or export the take again."
+            ) from error
+
+
 def _ends_early(path: Path, seconds: float, promised: float | None) -> TakeError:
     of_all = f" of the {promised:.1f} s it should last" if promised else ""
     return TakeError(f"{path} ends after {seconds:.1f} s{of_all}: it was cut off; copy or export the take again.")
