@@ -25,10 +25,10 @@ from app.telling import (
     take_words,
     tell,
 )
+from core import handover
 from core.describe import describe
 from core.errors import HandoverError, InputError
 from core.find_onsets import find_onsets
-from core.fit import Fit, fit_bars, fit_beats, fit_fewest
 from core.grid import Grid
 from core.hold import with_hold
 from core.onsets import Onsets
@@ -36,28 +36,17 @@ from core.propose import Proposal, propose
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times, read_pins
 from core.read_take import read_take
-from core.safe_write import refuse_existing
-from core.session import place
-from core.smf import key_signature
+from core.safe_write import refuse_existing, refuse_given
 from core.take import MidiTake, Take
 from core.tracker import Tracker
-from core.write_csv import write_bars
 from core.write_csv import write_beats as write_beats_csv
-from core.write_midi import write_midi
-
-TOLERANCE = 0.010
-"""Seconds a bar line may be off with the fewest knots, unless told otherwise."""
 
 
 def write_map(given: Namespace) -> int:
     """Find the bar lines of a take and write the files of the hand-over."""
-    lead_in, tolerance = arguments.lead_in(given.lead_in), _tolerance(given)
+    settings = _settings(given)
     sections = [arguments.section(text) for text in given.section]
-    if given.key:
-        key_signature(given.key)
-    name = _file_name(given)
-    midi, bars, beats = (given.out / f"{name}.{kind}" for kind in ("tempo-map.mid", "bars.csv", "beats.csv"))
-    _protect(given, midi, bars, beats)
+    _protect(given, *(given.out / name for name in settings.file_names))
     known = _Known(given)
 
     with Progress(quiet=given.quiet) as progress:
@@ -70,38 +59,26 @@ def write_map(given: Namespace) -> int:
             grid = with_hold(grid, bar)
 
         progress.stage("Writing the tempo map")
-        fit = _fit(grid, given.knots, tolerance)
-        session = place(grid, fit, lead_in=lead_in)
-        written = write_midi(
-            midi,
-            session,
-            name=name,
-            division=given.division,
-            markers=sections,
-            key=given.key,
-            take=take if given.notes and isinstance(take, MidiTake) else None,
-            click=given.click,
-            overwrite=given.force,
-        )
-        write_bars(bars, grid, fit, session, sections=sections, overwrite=given.force)
-        write_beats_csv(beats, grid, overwrite=given.force)
+        notes = take if isinstance(take, MidiTake) else None
+        planned = handover.plan(grid, settings, take=notes, sections=sections)
+        written = handover.write(planned, given.out, given=_sources(given), overwrite=given.force)
 
-    warnings = [*session.warnings, *written.warnings]
+    warnings = [caution.text for caution in planned.cautions]
     for warning in warnings:
         print(f"Warning: {warning}", file=sys.stderr)
-    files = {"map": str(midi), "bars": str(bars), "beats": str(beats)}
+    files = {kind: str(path) for kind, path in written.paths.items()}
     tell(
         given,
         {
             "files": files,
             **bar_facts(grid, proposal),
-            **map_facts(fit, session, written),
+            **map_facts(planned, written.read_back),
             "warnings": warnings,
         },
         [
             *(f"Wrote {path}" for path in files.values()),
             *bar_words(grid, proposal),
-            *map_words(fit, session, written),
+            *map_words(planned, written.read_back),
         ],
     )
     return 0
@@ -209,37 +186,32 @@ def _listen(take: Take, progress: Progress) -> Onsets:
     return find_onsets(take, progress=progress)
 
 
-def _fit(grid: Grid, knots: str, tolerance: float) -> Fit:
-    if knots == "fewest":
-        return fit_fewest(grid, tolerance)
-    return fit_beats(grid, "all") if knots == "beats" else fit_bars(grid)
-
-
-def _tolerance(given: Namespace) -> float:
+def _settings(given: Namespace) -> handover.Settings:
+    """Read the choices for the hand-over."""
+    settings = handover.Settings(
+        name=given.take.stem if given.name is None else given.name,
+        knots=given.knots,
+        lead_in=arguments.lead_in(given.lead_in),
+        division=given.division,
+        key=given.key or None,
+        click=given.click,
+        notes=given.notes,
+    )
     if given.tolerance is None:
-        return TOLERANCE
+        return settings
     if given.knots != "fewest":
         raise InputError("--tolerance says how seldom the tempo may change; it needs --knots fewest.")
-    return arguments.tolerance(given.tolerance)
+    return replace(settings, tolerance=arguments.tolerance(given.tolerance))
 
 
-def _file_name(given: Namespace) -> str:
-    name: str = given.take.stem if given.name is None else given.name
-    if not name or name != Path(name).name or name.startswith("."):
-        raise InputError(
-            f'"{name}" cannot be a file name; give a plain name without folders, and --out for the folder.'
-        )
-    return name
+def _sources(given: Namespace) -> list[Path]:
+    """Files that were given to be read."""
+    return [path for path in (given.take, given.pins) if path is not None]
 
 
 def _protect(given: Namespace, *outputs: Path) -> None:
     """Refuse to write over what was given, whatever is said, and over anything else unless it is said."""
-    for path in outputs:
-        for source in (given.take, given.pins):
-            if source is not None and path.exists() and source.exists() and path.samefile(source):
-                raise HandoverError(
-                    f"{path} was given to be read and is never written over; choose another name or folder."
-                )
+    refuse_given(outputs, _sources(given))
     if not given.force:
         refuse_existing(*outputs)
 

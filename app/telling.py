@@ -11,12 +11,11 @@ from typing import Any
 import numpy as np
 
 from core.describe import Description
-from core.fit import Fit
 from core.grid import Grid
-from core.metre import Metre, TimeSignature
+from core.handover import Plan
+from core.metre import Metre
 from core.propose import Proposal
-from core.session import Session
-from core.write_midi import Written
+from core.read_back import ReadBack
 
 _NAMED = 20
 """Bars named one by one before the rest is only counted."""
@@ -117,12 +116,12 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     return words
 
 
-def map_facts(fit: Fit, session: Session, written: Written) -> dict[str, Any]:
+def map_facts(plan: Plan, back: ReadBack) -> dict[str, Any]:
     """Tell about a tempo map and its file, for a script."""
-    back, notes = written.read_back, written.note_rounding
+    notes, session = plan.note_rounding, plan.session
     return {
-        "tempo_events": written.tempo_events,
-        "worst_fit_ms": milliseconds(_worst(fit)),
+        "tempo_events": plan.tempi,
+        "worst_fit_ms": milliseconds(plan.worst),
         "read_back": {
             "bars": back.bars,
             "worst_ms": milliseconds(back.worst),
@@ -138,20 +137,15 @@ def map_facts(fit: Fit, session: Session, written: Written) -> dict[str, Any]:
     }
 
 
-def map_words(fit: Fit, session: Session, written: Written) -> list[str]:
+def map_words(plan: Plan, back: ReadBack) -> list[str]:
     """Tell about a tempo map and its file, for a musician."""
-    back, notes = written.read_back, written.note_rounding
     words = [
-        f"{count(written.tempo_events, 'tempo', 'tempi')}, each bar within {in_ms(_worst(fit))} of its place.",
+        f"{count(plan.tempi, 'tempo', 'tempi')}, each bar within {in_ms(plan.worst)} of its place.",
         f"Read back: {count(back.bars, 'bar line')}, the worst {in_ms(back.worst)} off (bar {back.worst_bar}).",
     ]
-    if notes is not None:
-        words.append(f"The notes go along, each within {in_ms(notes)} of where it was played.")
-    return [*words, session.placing]
-
-
-def _worst(fit: Fit) -> float:
-    return float(np.max(np.abs(fit.bar_errors)))
+    if plan.note_rounding is not None:
+        words.append(f"The notes go along, each within {in_ms(plan.note_rounding)} of where it was played.")
+    return [*words, plan.session.placing]
 
 
 def _beats_a_minute(grid: Grid) -> float:
@@ -165,9 +159,4 @@ def _doubtful(grid: Grid) -> list[int]:
 def metre_text(metre: Metre) -> str:
     """Write a metre as ``--metre`` reads it."""
     first, *changes = metre.changes
-    return ",".join([_signature(first[1]), *(f"{bar}:{_signature(signature)}" for bar, signature in changes)])
-
-
-def _signature(signature: TimeSignature) -> str:
-    usual = signature == TimeSignature(signature.numerator, signature.denominator)
-    return str(signature) if usual else f"{'+'.join(map(str, signature.groups))}/{signature.denominator}"
+    return ",".join([first[1].full, *(f"{bar}:{signature.full}" for bar, signature in changes)])

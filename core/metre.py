@@ -71,6 +71,13 @@ class TimeSignature:
         return f"{self.numerator}/{self.denominator}"
 
     @property
+    def full(self) -> str:
+        """The figures as `parse` reads them, with the grouping of the beats where it is not the usual one."""
+        if self == TimeSignature(self.numerator, self.denominator):
+            return str(self)
+        return f"{'+'.join(map(str, self.groups))}/{self.denominator}"
+
+    @property
     def quarters(self) -> Fraction:
         """Length of a bar in quarter notes."""
         return Fraction(4 * self.numerator, self.denominator)

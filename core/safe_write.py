@@ -1,18 +1,21 @@
-"""Writing a file so that it is whole or not there: beside it, flushed, checked, then put in its place."""
+"""Writing files so that all of them are whole or nothing has changed.
+
+Each is written beside its place, flushed and checked. Only when all are good do they move to their places, and
+what stood there is put back if a move fails.
+"""
 
 from __future__ import annotations
 
 import errno
 import os
 import secrets
-from collections.abc import Callable
+import shutil
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
 
 from core.errors import HandoverError
-
-T = TypeVar("T")
 
 _CAUSES = {
     errno.ENOSPC: "the disk is full; free some space and try again",
@@ -25,6 +28,25 @@ _CAUSES = {
     errno.EISDIR: "that is a folder; give a file name",
     errno.ENAMETOOLONG: "the name is too long; choose a shorter one",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class NewFile:
+    """A file to be written.
+
+    Parameters
+    ----------
+    path : Path
+        Where it goes; its folder must exist.
+    data : bytes
+        All of it.
+    check : callable or None
+        Reads the finished file under its provisional name. If it raises, nothing is written.
+    """
+
+    path: Path
+    data: bytes
+    check: Callable[[Path], object] | None = None
 
 
 def refuse_existing(*paths: Path) -> None:
@@ -42,50 +64,134 @@ def refuse_existing(*paths: Path) -> None:
             )
 
 
-def safe_write(path: Path, data: bytes, *, check: Callable[[Path], T], overwrite: bool = False) -> T:
-    """Write a file completely or not at all; what stood there before stays until the new one is good.
-
-    Parameters
-    ----------
-    path : Path
-        Where the file goes; its folder must exist.
-    data : bytes
-        All of it.
-    check : callable
-        Reads the finished file under its provisional name. If it raises, the file is thrown away.
-    overwrite : bool
-        Whether a file of that name may be replaced.
-
-    Returns
-    -------
-    object
-        Whatever `check` returned.
+def refuse_given(paths: Iterable[Path], given: Iterable[Path]) -> None:
+    """Refuse to write over what was given to be read, whatever is asked for.
 
     Raises
     ------
     HandoverError
-        If the file exists (and `overwrite` is false) or cannot be written.
+        Naming the first path that is one of the given files.
+    """
+    sources = [source for source in given if source.exists()]
+    for path in paths:
+        if path.exists() and any(path.samefile(source) for source in sources):
+            raise HandoverError(
+                f"{path} was given to be read and is never written over; choose another name or folder."
+            )
+
+
+def safe_write(path: Path, data: bytes, *, overwrite: bool = False) -> None:
+    """Write one file completely or not at all, as `write_together` does."""
+    write_together([NewFile(path, data)], overwrite=overwrite)
+
+
+def write_together(files: Sequence[NewFile], *, overwrite: bool = False) -> None:
+    """Write a set of files completely or not at all; what stood there before stays until all new ones are good.
+
+    Parameters
+    ----------
+    files : sequence of NewFile
+        Each at a path of its own.
+    overwrite : bool
+        Whether files of those names may be replaced.
+
+    Raises
+    ------
+    HandoverError
+        If a file exists (and `overwrite` is false), cannot be written, or fails its check. No new file is left
+        then, and what was there before is there again.
     """
     if not overwrite:
-        refuse_existing(path)
-    beside = path.with_name(f".{path.name[:100]}.{secrets.token_hex(4)}.part")
+        refuse_existing(*(file.path for file in files))
+    moves = [_Move(file) for file in files]
     try:
+        for move in moves:
+            move.prepare()
+        for move in moves:
+            # The last one needs no way back: nothing can fail after it.
+            move.make(overwrite=overwrite, reversible=move is not moves[-1])
+    except BaseException as error:
+        troubles = [trouble for move in reversed(moves) if (trouble := move.undo())]
+        if troubles:
+            raise HandoverError(f"{error} {' '.join(troubles)}") from error
+        raise
+    finally:
+        for move in moves:
+            move.clear()
+
+
+class _Move:
+    """One file on its way to its place, and what stood there before."""
+
+    def __init__(self, file: NewFile) -> None:
+        self.file = file
+        stem = f".{file.path.name[:100]}.{secrets.token_hex(4)}"
+        self.beside = file.path.with_name(f"{stem}.part")
+        self.before = file.path.with_name(f"{stem}.before")
+        self.replaces = self.done = self.keep = False
+
+    def prepare(self) -> None:
+        """Write the file beside its place and check it there."""
         try:
-            with beside.open("xb") as file:
-                file.write(data)
+            with self.beside.open("xb") as file:
+                file.write(self.file.data)
                 file.flush()
                 os.fsync(file.fileno())
-            answer = check(beside)
+            if self.file.check:
+                self.file.check(self.beside)
+        except HandoverError:
+            raise
+        except OSError as error:
+            raise _not_written(self.file.path, error) from error
+
+    def make(self, *, overwrite: bool, reversible: bool) -> None:
+        """Put the file in its place, keeping a second name of what stands there if it may have to come back."""
+        path = self.file.path
+        try:
             if not overwrite:
                 refuse_existing(path)
-            os.replace(beside, path)
-        except BaseException:
-            with suppress(OSError):
-                beside.unlink(missing_ok=True)
+            if path.is_dir() and not path.is_symlink():
+                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+            self.replaces = os.path.lexists(path)
+            if reversible and self.replaces:
+                _second_name(path, self.before)
+            os.replace(self.beside, path)
+            self.done = True
+        except HandoverError:
             raise
-    except HandoverError:
-        raise
-    except OSError as error:
-        cause = _CAUSES.get(error.errno or 0, f"{error.strerror or error}; choose another place")
-        raise HandoverError(f"{path} was not written: {cause}.") from error
-    return answer
+        except OSError as error:
+            raise _not_written(path, error) from error
+
+    def undo(self) -> str:
+        """Put back what stood in the place; where even that fails, return a sentence that says so."""
+        path = self.file.path
+        try:
+            if self.done and self.replaces:
+                os.replace(self.before, path)
+            elif self.done:
+                path.unlink()
+        except OSError:
+            if not self.replaces:
+                return f"{path} could not be taken away again; delete it yourself."
+            self.keep = True
+            return f"{path} is new already; as it was before it is now called {self.before.name}."
+        return ""
+
+    def clear(self) -> None:
+        """Leave nothing beside the place."""
+        for path in (self.beside,) if self.keep else (self.beside, self.before):
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+
+
+def _second_name(path: Path, other: Path) -> None:
+    """Give what a path holds another name too; a copy where the disk knows no second names."""
+    try:
+        os.link(path, other, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        shutil.copy2(path, other, follow_symlinks=False)
+
+
+def _not_written(path: Path, error: OSError) -> HandoverError:
+    cause = _CAUSES.get(error.errno or 0, f"{error.strerror or error}; choose another place")
+    return HandoverError(f"{path} was not written: {cause}.")

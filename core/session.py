@@ -34,6 +34,22 @@ class Marker:
     name: str
 
 
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What the musician should know before using a hand-over.
+
+    Parameters
+    ----------
+    text : str
+        One sentence.
+    bar : int or None
+        Bar of the take to look at; None where it is about no bar.
+    """
+
+    text: str
+    bar: int | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Session:
     """A tempo map in a sequencer's own count.
@@ -52,8 +68,8 @@ class Session:
         Session seconds of the grid's bar lines, the first being that of `first_bar`.
     lead_in : tuple of TimeSignature
         The bars before the grid's first bar line.
-    warnings : tuple of str
-        What the musician should know before using it, each one sentence.
+    cautions : tuple of Caution
+        What the musician should know before using it.
     """
 
     metre: Metre
@@ -62,7 +78,7 @@ class Session:
     shift: int
     bar_times: Floats
     lead_in: tuple[TimeSignature, ...] = ()
-    warnings: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
 
     @property
     def first_bar(self) -> int:
@@ -90,6 +106,18 @@ class Session:
             where = f"{-self.offset:.6f} s before the start of the session (or cut that much off its beginning)"
         first = f"bar {self.first_bar - self.shift} of the take is bar {self.first_bar} of the session"
         return f"Put the recording {where}; {first}."
+
+
+def check_lead_in(lead_in: LeadIn) -> None:
+    """Refuse a lead-in that cannot be.
+
+    Raises
+    ------
+    InputError
+        If it is neither a word of `LeadIn` nor a number of bars from 0 to 999.
+    """
+    if lead_in not in ("fill", "none") and not (isinstance(lead_in, int) and 0 <= lead_in <= 999):
+        raise InputError(f"A lead-in of {lead_in} bars cannot be; ask for 0 to 999 bars.")
 
 
 def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
@@ -120,13 +148,12 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
     lines = grid.bar_lines
     if len(lines) < 2:
         raise InputError("A tempo map needs at least two bar lines; place the first two.")
-    if not isinstance(lead_in, str) and not 0 <= lead_in <= 999:
-        raise InputError(f"A lead-in of {lead_in} bars cannot be; ask for 0 to 999 bars.")
+    check_lead_in(lead_in)
     first = lines[0].bar
     pickup = grid.quarter_of(lines[0]) - grid.quarter_of(grid.beats[0])
     signature = grid.metre.at(grid.beats[0].bar)
     opening = _opening_tempo(grid, fit.tempo_map)
-    warnings: list[str] = []
+    cautions: list[Caution] = []
 
     bare = lead_in in ("none", 0)
     played = _from_first_beat(grid, fit.tempo_map, with_pickup=not bare)
@@ -138,18 +165,20 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
     elif start <= _MICROSECOND:
         lead = pickup_only(signature, pickup)
         if start < -_MICROSECOND:
-            warnings.append(
+            early = (
                 f"The first bar begins {-start:.6f} s before the recording, and the session with it: "
                 f"put the recording at {-start:.6f} s of it."
             )
+            cautions.append(Caution(early, first))
     elif filling := filling_lead(signature, pickup, start, opening):
         lead = filling
     else:
         lead = asked_lead(signature, pickup, 1, opening)
-        warnings.append(
+        soon = (
             f"The first beat comes {1000 * start:.1f} ms into the recording, too soon for a lead-in that fills "
             f"it: a whole bar was put before, so put the recording at {lead.seconds - start:.6f} s of the session."
         )
+        cautions.append(Caution(soon, first))
 
     offset = lead.seconds - start
     quarters = played.quarters - played.quarters[0] + float(lead.quarters)
@@ -165,7 +194,7 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
         bar_times=frozen(grid.bar_times + offset),
         lead_in=lead.bars,
     )
-    return replace(session, warnings=(*warnings, *_tempo_warnings(session)))
+    return replace(session, cautions=(*cautions, *_tempo_cautions(session)))
 
 
 def _opening_tempo(grid: Grid, tempo_map: TempoMap) -> float:
@@ -198,7 +227,7 @@ def _session_metre(metre: Metre, before: tuple[TimeSignature, ...], first: int, 
     return Metre(tuple(changes))
 
 
-def _tempo_warnings(session: Session) -> list[str]:
+def _tempo_cautions(session: Session) -> list[Caution]:
     """Name the bars whose tempo many sequencers refuse, neighbours together."""
     slowest, fastest = SANE
     lines = np.array([float(quarter) for quarter in session.bar_quarters])
@@ -210,7 +239,7 @@ def _tempo_warnings(session: Session) -> list[str]:
         for bar in range(begin, end + 1):
             worst = outside.get(bar, tempi[i])
             outside[bar] = float(max(worst, tempi[i]) if worst > fastest else min(worst, tempi[i]))
-    sentences = []
+    cautions = []
     for _, run in groupby(
         enumerate(sorted(outside)), key=lambda item: (item[1] - item[0], outside[item[1]] > fastest)
     ):
@@ -221,11 +250,12 @@ def _tempo_warnings(session: Session) -> list[str]:
         remedy = (
             "check the bar lines there" if fast else "give it extra beats as a hold, or check the bar lines there"
         )
-        sentences.append(
+        sentence = (
             f"{named} at {worst:.4g} quarters a minute, {f'above {fastest}' if fast else f'below {slowest}'}, "
             f"which many sequencers refuse: {remedy}."
         )
-    return sentences
+        cautions.append(Caution(sentence, bars[0] - session.shift))
+    return cautions
 
 
 def _bars(first: int, last: int, shift: int) -> str:

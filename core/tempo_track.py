@@ -44,6 +44,18 @@ class TempoTrack:
     sounding: TempoMap
 
 
+def check_division(division: int) -> None:
+    """Refuse a division that is not used.
+
+    Raises
+    ------
+    InputError
+        If it is not 96 to 15360.
+    """
+    if not 96 <= division <= 15360:
+        raise InputError(f"{division} ticks a quarter note cannot be; choose 96 to 15360, such as 960.")
+
+
 def tempo_track(session: Session, *, division: int) -> TempoTrack:
     """Round a session's tempo map to tempo events at ticks.
 
@@ -54,8 +66,7 @@ def tempo_track(session: Session, *, division: int) -> TempoTrack:
     HandoverError
         If a passage is slower than a tempo event can say.
     """
-    if not 96 <= division <= 15360:
-        raise InputError(f"{division} ticks a quarter note cannot be; choose 96 to 15360, such as 960.")
+    check_division(division)
     quarters = session.bar_quarters
     if any((quarter * division).denominator != 1 for quarter in quarters):
         raise InputError(

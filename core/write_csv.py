@@ -31,7 +31,6 @@ from pathlib import Path
 
 from core.fit import Fit
 from core.grid import Beat, Grid
-from core.metre import TimeSignature
 from core.safe_write import safe_write
 from core.session import Marker, Session
 
@@ -50,26 +49,15 @@ BAR_COLUMNS = (
 BEAT_COLUMNS = ("time_s", "bar", "beat", "origin", "time_signature", "confidence")
 
 
-def write_bars(
-    path: Path, grid: Grid, fit: Fit, session: Session, *, sections: Sequence[Marker] = (), overwrite: bool = False
-) -> None:
-    """Write the file of bar times.
+def bars_csv(grid: Grid, fit: Fit, session: Session, *, sections: Sequence[Marker] = ()) -> bytes:
+    """Make the file of bar times.
 
     Parameters
     ----------
-    path : Path
-        File to write.
     grid, fit, session
         The grid, its tempo map, and where both lie in the session.
     sections : sequence of Marker
         Names and the bars of the take they start at.
-    overwrite : bool
-        Whether an existing file may be replaced.
-
-    Raises
-    ------
-    HandoverError
-        If the file exists or cannot be written.
     """
     lines = grid.bar_lines
     heard = fit.tempo_map.seconds_at([float(grid.quarter_of(line)) for line in lines])
@@ -82,39 +70,43 @@ def write_bars(
         section = next((marker.name for marker in reversed(starts) if marker.bar <= line.bar), "")
         rows.append(
             (
-                *(_time(line.time), line.bar, _origin(line), _signature(signature)),
+                *(_time(line.time), line.bar, _origin(line), signature.full),
                 *(mean, _inert(section), f"{line.confidence:.3f}", f"{_plain(1000 * fit.bar_errors[i]):.3f}"),
                 *(line.bar + session.shift, _time(line.time + session.offset)),
             )
         )
-    _write(path, BAR_COLUMNS, rows, overwrite)
+    return _page(BAR_COLUMNS, rows)
+
+
+def beats_csv(grid: Grid) -> bytes:
+    """Make the file of beat times."""
+    rows = (
+        (
+            *(_time(beat.time), beat.bar, beat.beat, _origin(beat)),
+            *(grid.metre.at(beat.bar).full, f"{beat.confidence:.3f}"),
+        )
+        for beat in grid.beats
+    )
+    return _page(BEAT_COLUMNS, rows)
 
 
 def write_beats(path: Path, grid: Grid, *, overwrite: bool = False) -> None:
-    """Write the file of beat times.
+    """Write the file of beat times alone.
 
     Raises
     ------
     HandoverError
         If the file exists or cannot be written.
     """
-    rows = (
-        (
-            *(_time(beat.time), beat.bar, beat.beat, _origin(beat)),
-            *(_signature(grid.metre.at(beat.bar)), f"{beat.confidence:.3f}"),
-        )
-        for beat in grid.beats
-    )
-    _write(path, BEAT_COLUMNS, rows, overwrite)
+    safe_write(path, beats_csv(grid), overwrite=overwrite)
 
 
-def _write(path: Path, columns: Sequence[str], rows: Iterable[Sequence[object]], overwrite: bool) -> None:
+def _page(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
     page = io.StringIO(newline="")
     writer = csv.writer(page, lineterminator="\r\n")
     writer.writerow(columns)
     writer.writerows(rows)
-    data = page.getvalue().encode("utf-8", "replace")
-    safe_write(path, data, check=lambda _: None, overwrite=overwrite)
+    return page.getvalue().encode("utf-8", "replace")
 
 
 def _plain(number: float) -> float:
@@ -128,11 +120,6 @@ def _time(seconds: float) -> str:
 
 def _origin(beat: Beat) -> str:
     return "placed" if beat.placed else "suggested"
-
-
-def _signature(signature: TimeSignature) -> str:
-    usual = signature == TimeSignature(signature.numerator, signature.denominator)
-    return str(signature) if usual else f"{'+'.join(map(str, signature.groups))}/{signature.denominator}"
 
 
 def _inert(words: str) -> str:

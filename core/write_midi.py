@@ -1,4 +1,4 @@
-"""The tempo map as a Standard MIDI File of format 1, read back before it takes its place.
+"""The tempo map as a Standard MIDI File of format 1.
 
 The first track holds the name, key and time signatures, the tempo and the markers; the take's own notes and a
 click follow on tracks of their own where they are asked for.
@@ -8,12 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from core.errors import InputError
 from core.note_track import click_events, note_track
-from core.read_back import ReadBack, read_back
-from core.safe_write import safe_write
 from core.session import Marker, Session
 from core.smf import Event, key_signature, smf, tempo, text, time_signature, track
 from core.take import MidiTake
@@ -23,13 +20,13 @@ _NAME, _MARKER = 0x03, 0x06
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
-    """What was written, and how exact it is.
+class MapFile:
+    """A file not yet written, and what is in it.
 
     Parameters
     ----------
-    read_back : ReadBack
-        The file compared with the map.
+    data : bytes
+        All of it.
     tempo_events : int
         Number of tempo events in it.
     note_rounding : float or None
@@ -38,14 +35,13 @@ class Written:
         What of the take could not be kept, each one sentence.
     """
 
-    read_back: ReadBack
+    data: bytes
     tempo_events: int
     note_rounding: float | None
     warnings: tuple[str, ...]
 
 
-def write_midi(
-    path: Path,
+def map_file(
     session: Session,
     *,
     name: str = "Tempo map",
@@ -54,14 +50,11 @@ def write_midi(
     key: str | None = None,
     take: MidiTake | None = None,
     click: bool = False,
-    overwrite: bool = False,
-) -> Written:
-    """Write a session's tempo map, and read it back.
+) -> MapFile:
+    """Make the file of a session's tempo map.
 
     Parameters
     ----------
-    path : Path
-        File to write.
     session : Session
         The map and where the take lies.
     name : str
@@ -76,20 +69,17 @@ def write_midi(
         Its notes go along, at ticks that sound as they were played. Times are those of the take.
     click : bool
         Whether a click track goes along.
-    overwrite : bool
-        Whether an existing file may be replaced.
 
     Returns
     -------
-    Written
+    MapFile
 
     Raises
     ------
     InputError
         If the division, the key or a marker cannot be.
     HandoverError
-        If the file exists, cannot be written, or does not read back; no file of that name is left then but one
-        that was there before.
+        If a passage is slower than a tempo event can say.
     """
     tempi = tempo_track(session, division=division)
     tracks = [track(_conductor(session, tempi, name, markers, key), end=tempi.bars[-1])]
@@ -98,11 +88,8 @@ def write_midi(
         tracks.append(track([Event(0, text(_NAME, "Take")), *notes.events], end=tempi.bars[-1]))
     if click:
         tracks.append(track([Event(0, text(_NAME, "Click")), *click_events(session, tempi)], end=tempi.bars[-1]))
-    answer = safe_write(
-        path, smf(tracks, division=division), check=lambda file: read_back(file, session), overwrite=overwrite
-    )
-    return Written(
-        read_back=answer,
+    return MapFile(
+        data=smf(tracks, division=division),
         tempo_events=len(tempi.ticks),
         note_rounding=notes.rounding if notes else None,
         warnings=notes.warnings if notes else (),

@@ -284,6 +284,25 @@ class TestExistingFiles:
         assert "disk is full" in capsys.readouterr().err
         assert list(tmp_path.iterdir()) == []
 
+    def test_a_list_that_cannot_be_put_in_its_place_leaves_the_old_map_too(
+        self, piano, tmp_path, capsys, monkeypatch
+    ):
+        arguments = ["map", str(piano.path), "--metre", "4/4", "--out", str(tmp_path), "--quiet"]
+        assert main(arguments) == 0
+        before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+        real, moved = os.replace, []
+
+        def fail_at_the_last(*paths):
+            moved.append(paths)
+            if len(moved) == 3:
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            real(*paths)
+
+        monkeypatch.setattr("core.safe_write.os.replace", fail_at_the_last)
+        assert main([*arguments, "--force", "--division", "480"]) == 2
+        assert "piano.beats.csv was not written: the disk is full" in capsys.readouterr().err
+        assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
 
 GIVEN = {
     "empty.mid": b"",

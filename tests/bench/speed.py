@@ -25,6 +25,7 @@ import numpy as np
 
 from core.fit import fit_bars, fit_fewest
 from core.grid import Pin
+from core.handover import Settings, plan, write
 from core.metre import Metre, TimeSignature
 from core.onsets import Onsets
 from core.onsets_audio import audio_onsets
@@ -34,8 +35,6 @@ from core.read_back import read_back
 from core.read_midi import read_midi
 from core.session import place
 from core.tracker import Tracker
-from core.write_csv import write_bars
-from core.write_midi import write_midi
 from tests.bench import render
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -117,10 +116,9 @@ def _after_onsets(
     fit = clock("fit", lambda: fit_bars(grid))
     clock("fit fewest knots, 10 ms", lambda: fit_fewest(grid, 0.010))
     session = clock("place in a session", lambda: place(grid, fit))
-    file = folder / "map.mid"
-    clock("write MIDI with read-back", lambda: write_midi(file, session, overwrite=True))
-    clock("read back", lambda: read_back(file, session))
-    clock("write CSV", lambda: write_bars(folder / "bars.csv", grid, fit, session, overwrite=True))
+    planned = clock("plan all files", lambda: plan(grid, Settings(name="take")))
+    written = clock("write them with read-back", lambda: write(planned, folder, overwrite=True))
+    clock("read back", lambda: read_back(written.paths["map"], session))
     return {
         "one pin more": _again(tracker, pins, gathering=False),
         "pins gathering": _again(tracker, pins, gathering=True),

@@ -20,6 +20,11 @@ def test_bars(text, beats, quarters):
     assert (signature.beats, signature.quarters) == (beats, quarters)
 
 
+@pytest.mark.parametrize("text", ["4/4", "6/8", "2+2+3/8", "1+1+1+1+1+1/8", "3+3+2/8"])
+def test_the_full_text_is_read_again(text):
+    assert TimeSignature.parse(text).full == text
+
+
 @pytest.mark.parametrize("text", ["", "4", "4/3", "0/4", "256/4", "four/4", "4/"])
 def test_no_time_signature(text):
     with pytest.raises(MetreError, match="time signature"):

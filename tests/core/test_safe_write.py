@@ -2,25 +2,29 @@
 
 import errno
 import os
+from pathlib import Path
 
 import pytest
 
 from core import safe_write as module
 from core.errors import HandoverError
-from core.safe_write import refuse_existing, safe_write
+from core.safe_write import NewFile, refuse_existing, refuse_given, safe_write, write_together
 
 
 def write(path, data=b"new", **choice):
-    return safe_write(path, data, check=lambda file: file.read_bytes(), **choice)
+    safe_write(path, data, **choice)
 
 
 def names(folder):
     return sorted(path.name for path in folder.iterdir())
 
 
-def test_what_the_check_found_is_returned(tmp_path):
-    assert write(tmp_path / "map.mid") == b"new"
+def test_the_check_sees_the_whole_file_before_it_is_in_its_place(tmp_path):
+    path, seen = tmp_path / "map.mid", []
+    write_together([NewFile(path, b"new", lambda beside: seen.append((beside.read_bytes(), path.exists())))])
+    assert seen == [(b"new", False)]
     assert names(tmp_path) == ["map.mid"]
+    assert path.read_bytes() == b"new"
 
 
 def test_an_existing_file_is_left_unless_told(tmp_path):
@@ -37,7 +41,7 @@ def test_an_existing_file_is_left_unless_told(tmp_path):
 def test_a_file_that_appears_meanwhile_is_left_too(tmp_path):
     path = tmp_path / "map.mid"
     with pytest.raises(HandoverError, match="exists already"):
-        safe_write(path, b"new", check=lambda _: path.write_bytes(b"theirs"))
+        write_together([NewFile(path, b"new", lambda _: path.write_bytes(b"theirs"))])
     assert path.read_bytes() == b"theirs"
     assert names(tmp_path) == ["map.mid"]
 
@@ -53,7 +57,7 @@ def test_a_failed_check_leaves_nothing(tmp_path):
         raise HandoverError("It does not read back.")
 
     with pytest.raises(HandoverError, match="does not read back"):
-        safe_write(tmp_path / "map.mid", b"new", check=fail)
+        write_together([NewFile(tmp_path / "list.csv", b"new"), NewFile(tmp_path / "map.mid", b"new", fail)])
     assert names(tmp_path) == []
 
 
@@ -107,7 +111,7 @@ def test_a_full_disk_at_any_step_keeps_what_was_there(tmp_path, monkeypatch, ste
     if step in ("fsync", "replace"):
         monkeypatch.setattr(module.os, step, full)
     with pytest.raises(HandoverError) as caught:
-        safe_write(path, b"new", check=lambda _: None, overwrite=True)
+        safe_write(path, b"new", overwrite=True)
     monkeypatch.undo()
     assert str(caught.value) == f"{path} was not written: the disk is full; free some space and try again."
     assert names(tmp_path) == (["map.mid"] if old else [])
@@ -153,3 +157,136 @@ def test_missing_folders_and_folders_in_the_way_are_named(tmp_path):
     with pytest.raises(HandoverError, match="that is a folder; give a file name"):
         write(tmp_path / "folder", overwrite=True)
     assert names(tmp_path) == ["file", "folder"]
+
+
+SET = ("take.mid", "bars.csv", "beats.csv")
+
+
+def count_calls(monkeypatch, fail_at, number):
+    """Count every step that touches the disk through one counter, and fail one of them once."""
+    made = []
+
+    def guard(step, real):
+        def call(*arguments, **choice):
+            made.append(step)
+            if len(made) == fail_at:
+                raise OSError(number, os.strerror(number))
+            return real(*arguments, **choice)
+
+        return call
+
+    monkeypatch.setattr(Path, "open", guard("open", Path.open))
+    for step in ("fsync", "link", "replace"):
+        monkeypatch.setattr(module.os, step, guard(step, getattr(os, step)))
+    # A copy stands in for a second name; here both fail, as on a disk that has become read-only.
+    monkeypatch.setattr(module.shutil, "copy2", guard("copy", module.shutil.copy2))
+    return made
+
+
+# The same fault loop for a set: the Nth step fails for N = 1, 2, ... until all is written.
+@pytest.mark.parametrize("old", [(), SET, SET[:1], SET[1:]])
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EACCES, errno.ENOENT])
+def test_a_set_is_written_whole_or_nothing_has_changed(tmp_path, monkeypatch, old, number):
+    before = {name: f"old {name}".encode() for name in old}
+    for name, data in before.items():
+        (tmp_path / name).write_bytes(data)
+    files = [NewFile(tmp_path / name, f"new {name}".encode()) for name in SET]
+    for fail_at in range(1, 40):
+        with monkeypatch.context() as patch:
+            made = count_calls(patch, fail_at, number)
+            try:
+                write_together(files, overwrite=True)
+                failed = False
+            except HandoverError:
+                failed = True
+        found = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+        if not failed and len(made) < fail_at:
+            break
+        if failed:
+            assert found == before
+        else:
+            # Only a failing second name is got over, by a copy.
+            assert made[fail_at - 1] == "link"
+            for path in tmp_path.iterdir():
+                path.unlink()
+            for name, data in before.items():
+                (tmp_path / name).write_bytes(data)
+    else:
+        pytest.fail("it never got through")
+    assert found == {file.path.name: file.data for file in files}
+    # Three are opened, flushed and moved; those before the last that replace another need a second name.
+    assert len(made) == 9 + len(set(old) & set(SET[:2]))
+
+
+def test_a_disk_without_second_names_gets_a_copy(tmp_path, monkeypatch):
+    def never(*_, **__):
+        raise NotImplementedError
+
+    for name in SET:
+        (tmp_path / name).write_bytes(b"old")
+    (tmp_path / "beats.csv").unlink()
+    (tmp_path / "beats.csv").mkdir()
+    monkeypatch.setattr(module.os, "link", never)
+    with pytest.raises(HandoverError, match="that is a folder; give a file name"):
+        write_together([NewFile(tmp_path / name, b"new") for name in SET], overwrite=True)
+    assert names(tmp_path) == sorted(SET)
+    assert [(tmp_path / name).read_bytes() for name in SET[:2]] == [b"old", b"old"]
+
+
+def test_what_cannot_be_put_back_is_kept_and_named(tmp_path, monkeypatch):
+    for name in SET:
+        (tmp_path / name).write_bytes(b"old")
+    real, made = os.replace, []
+
+    def break_down(*paths):
+        made.append(paths)
+        if len(made) > 1:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        real(*paths)
+
+    monkeypatch.setattr(module.os, "replace", break_down)
+    with pytest.raises(HandoverError) as caught:
+        write_together([NewFile(tmp_path / name, b"new") for name in SET], overwrite=True)
+    (kept,) = [path for path in tmp_path.iterdir() if path.name not in SET]
+    assert str(caught.value).endswith(f"take.mid is new already; as it was before it is now called {kept.name}.")
+    assert kept.read_bytes() == b"old"
+    assert [(tmp_path / name).read_bytes() for name in SET] == [b"new", b"old", b"old"]
+
+
+def test_an_interruption_leaves_everything_as_it_was(tmp_path, monkeypatch):
+    for name in SET[1:]:
+        (tmp_path / name).write_bytes(b"old")
+    real, made = os.replace, []
+
+    def interrupt(*paths):
+        made.append(paths)
+        if len(made) == 3:
+            raise KeyboardInterrupt
+        real(*paths)
+
+    monkeypatch.setattr(module.os, "replace", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_together([NewFile(tmp_path / name, b"new") for name in SET], overwrite=True)
+    assert names(tmp_path) == sorted(SET[1:])
+    assert [(tmp_path / name).read_bytes() for name in SET[1:]] == [b"old", b"old"]
+
+
+def test_a_link_is_replaced_and_put_back_as_a_link(tmp_path):
+    (tmp_path / "elsewhere.mid").write_bytes(b"theirs")
+    (tmp_path / "take.mid").symlink_to("elsewhere.mid")
+    (tmp_path / "bars.csv").mkdir()
+    files = [NewFile(tmp_path / name, b"new") for name in SET[:2]]
+    with pytest.raises(HandoverError, match="that is a folder"):
+        write_together(files, overwrite=True)
+    assert (tmp_path / "take.mid").is_symlink()
+    (tmp_path / "bars.csv").rmdir()
+    write_together(files, overwrite=True)
+    assert not (tmp_path / "take.mid").is_symlink()
+    assert (tmp_path / "elsewhere.mid").read_bytes() == b"theirs"
+
+
+def test_what_was_given_is_never_written_over(tmp_path):
+    (tmp_path / "take.mid").write_bytes(b"played")
+    refuse_given([tmp_path / "other.mid"], [tmp_path / "take.mid"])
+    with pytest.raises(HandoverError, match=r"take\.mid was given to be read and is never written over"):
+        refuse_given([tmp_path / "bars.csv", tmp_path / "take.mid"], [tmp_path / "." / "take.mid"])

@@ -32,7 +32,7 @@ def test_the_recording_lies_at_the_very_start():
 
 def test_a_take_that_starts_on_the_bar_line_needs_no_lead_in():
     session = placed(grid_of(METRE, [0.5] * 40))
-    assert (session.offset, session.lead_in, session.shift, session.warnings) == (0, (), 0, ())
+    assert (session.offset, session.lead_in, session.shift, session.cautions) == (0, (), 0, ())
 
 
 def test_a_pickup_is_completed_to_a_whole_bar():
@@ -51,16 +51,18 @@ def test_a_start_too_short_for_a_lead_in_is_named():
     session = placed(grid_of(METRE, [0.5] * 40, start=0.005))
     assert session.offset == pytest.approx(1.995)
     assert session.lead_in == (FOUR,)
-    assert session.warnings == (
+    (caution,) = session.cautions
+    assert caution.bar == 1
+    assert caution.text == (
         "The first beat comes 5.0 ms into the recording, too soon for a lead-in that fills it: a whole bar was "
-        "put before, so put the recording at 1.995000 s of the session.",
+        "put before, so put the recording at 1.995000 s of the session."
     )
 
 
 def test_a_first_bar_before_the_recording_is_named():
     session = placed(grid_of(METRE, [0.5] * 40, start=-0.25))
     assert (session.offset, session.lead_in) == (0.25, ())
-    assert "put the recording at 0.250000 s" in session.warnings[0]
+    assert "put the recording at 0.250000 s" in session.cautions[0].text
 
 
 @pytest.mark.parametrize("choice", ["none", 0])
@@ -98,7 +100,8 @@ def test_one_bar_line_is_no_map():
 def test_tempi_sequencers_refuse_are_named_with_their_bars():
     lengths = [0.5] * 8 + [3.5] * 4 + [0.5] * 4 + [0.12] * 8 + [0.5] * 4
     session = placed(grid_of(METRE, lengths, start=2.0))
-    assert session.warnings == (
+    assert [caution.bar for caution in session.cautions] == [3, 5]
+    assert tuple(caution.text for caution in session.cautions) == (
         "Bar 3 (bar 4 of the session) is at 17.14 quarters a minute, below 20, which many sequencers refuse: give "
         "it extra beats as a hold, or check the bar lines there.",
         "Bars 5 to 6 (bars 6 to 7 of the session) are at 500 quarters a minute, above 400, which many sequencers "
