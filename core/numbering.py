@@ -1,0 +1,200 @@
+"""What hangs on the numbers of bars: counting all of a document anew at once, and whether a document can be.
+
+Pins, changes of metre, holds, free bars and sections all name bars. When a bar line more or less is counted, every
+one of them has to follow, or a placed line would end up as another bar's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import inf
+
+from core.document import Document, Section
+from core.errors import InputError, MetreError
+from core.grid import Pin
+from core.metre import Metre, TimeSignature
+from core.pins import checked
+
+LOWEST, HIGHEST = -9_999, 99_999
+"""Bar numbers that can be; a take of a day has fewer bars."""
+
+LONGEST_NAME = 120
+"""Characters the name of a section can have."""
+
+NewLine = Callable[[int], tuple[int, bool]]
+"""From the old number of a bar to the new number of the bar in which it begins, and whether it still begins with
+a bar line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The metre of a document with its free bars taken apart, so that each can change without the other.
+
+    Parameters
+    ----------
+    opening : TimeSignature
+        From the start on.
+    changes : mapping of int to TimeSignature
+        Bar from which another one holds.
+    free : mapping of int to TimeSignature
+        The signature that each free bar has for itself.
+    pickup : Fraction
+        Quarters.
+    """
+
+    opening: TimeSignature
+    changes: Mapping[int, TimeSignature]
+    free: Mapping[int, TimeSignature]
+    pickup: Fraction
+
+    @property
+    def pulse(self) -> Metre:
+        """The metre as if no bar were free: a free bar has that of the music it interrupts.
+
+        Written in one way only: no change to what holds already, and the first signature from bar 1, which
+        means from the start, unless another one comes as early.
+        """
+        kept: list[tuple[int, TimeSignature]] = []
+        before = self.opening
+        for bar in sorted(self.changes):
+            if self.changes[bar] != before:
+                before = self.changes[bar]
+                kept.append((bar, before))
+        start = min(1, kept[0][0] - 1) if kept else 1
+        return Metre(((start, self.opening), *kept), self.pickup)
+
+    @property
+    def metre(self) -> Metre:
+        """The metre with the free bars in it."""
+        pulse = self.pulse
+        changes = {**self.changes}
+        for bar in self.free:
+            changes[bar + 1] = pulse.at(bar + 1)
+        return replace(self, changes={**changes, **self.free}).pulse
+
+
+def course_of(document: Document) -> Course:
+    """Take the metre of a document apart."""
+    metre, free = document.metre, set(document.free)
+    own = [(bar, signature) for bar, signature in metre.changes if bar not in free] or [metre.changes[0]]
+    return Course(own[0][1], dict(own[1:]), {bar: metre.at(bar) for bar in document.free}, metre.pickup)
+
+
+def renumbered(
+    document: Document, new_line: NewLine, new_pin: Callable[[Pin], Pin | None] | None = None
+) -> Document:
+    """Count all of a document anew.
+
+    A change of metre whose bar line is gone holds from the next one on. A section whose bar line is gone begins
+    with the bar that holds that moment; two that then begin together become one with both names. A hold goes to
+    every bar that shares its music. The document is not checked yet.
+
+    Parameters
+    ----------
+    new_line : callable
+        What becomes of each bar line.
+    new_pin : callable, optional
+        What becomes of each numbered pin, None where it is let go; without it a pin keeps its beat where its bar
+        is still one bar, and is let go where it is not.
+
+    Raises
+    ------
+    InputError
+        If a free bar would be divided or joined with another.
+    """
+    course = course_of(document)
+
+    def after(bar: int) -> int:
+        number, exact = new_line(bar)
+        return number if exact else number + 1
+
+    def bars(bar: int) -> range:
+        number, _ = new_line(bar)
+        return range(number, max(after(bar + 1), number + 1))
+
+    def whole(bar: int) -> bool:
+        """Whether a bar is still just one, with both its lines."""
+        (number, exact), following = new_line(bar), new_line(bar + 1)
+        return exact and following == (number + 1, True)
+
+    def same_beat(pin: Pin) -> Pin | None:
+        number, exact = new_line(pin.bar or 0)
+        keeps = exact and (pin.beat == 1 or whole(pin.bar or 0))
+        return replace(pin, bar=number) if keeps else None
+
+    free: dict[int, TimeSignature] = {}
+    for bar, signature in course.free.items():
+        if not whole(bar):
+            raise InputError(f"Bar {bar} has no pulse and cannot be divided or joined: give it a pulse first.")
+        free[new_line(bar)[0]] = signature
+    course = replace(course, changes={after(bar): s for bar, s in sorted(course.changes.items())}, free=free)
+    moved = (pin if pin.bar is None else (new_pin or same_beat)(pin) for pin in document.pins)
+    return replace(
+        document,
+        metre=course.metre,
+        pins=tuple(pin for pin in moved if pin is not None),
+        holds=tuple(sorted({new for bar in document.holds for new in bars(bar)} - set(free))),
+        free=tuple(sorted(free)),
+        sections=joined((new_line(section.bar)[0], section.name) for section in document.sections),
+    )
+
+
+def joined(names: Iterable[tuple[int, str]]) -> tuple[Section, ...]:
+    """Sections in order of bars, those that begin together with their names one after the other."""
+    by_bar: dict[int, list[str]] = {}
+    for bar, name in names:
+        by_bar.setdefault(bar, []).append(name)
+    return tuple(Section(bar, " / ".join(by_bar[bar])[:LONGEST_NAME]) for bar in sorted(by_bar))
+
+
+def with_pins(document: Document, pins: Iterable[Pin]) -> Document:
+    """Set further pins where nothing is placed yet; what is placed stays. The document is not checked yet."""
+    placed = document.placed
+    new = {(pin.bar, pin.beat): pin for pin in pins if (pin.bar, pin.beat) not in placed}
+    return replace(document, pins=tuple(sorted((*document.pins, *new.values()), key=_time)))
+
+
+def without(document: Document, drop: Callable[[Pin], bool]) -> Document:
+    """Let go of some of the pins."""
+    return replace(document, pins=tuple(pin for pin in document.pins if not drop(pin)))
+
+
+def valid(document: Document) -> Document:
+    """Return the document with its pins in order of time, if it can be.
+
+    Raises
+    ------
+    PinError
+        If the placed lines contradict each other or the metre.
+    MetreError
+        If a bar number is out of all bounds.
+    InputError
+        If a free bar has lost one of its ends or got a beat.
+    """
+    numbers = [pin.bar for pin in document.pins if pin.bar is not None]
+    numbers += [bar for bar, _ in document.metre.changes]
+    numbers += [*document.holds, *document.free, *(section.bar for section in document.sections)]
+    outside = [bar for bar in numbers if not LOWEST <= bar <= HIGHEST]
+    if outside:
+        raise MetreError(f"Bar {outside[0]} cannot be counted: bars are numbered from {LOWEST} to {HIGHEST}.")
+    document = replace(document, pins=checked(sorted(document.pins, key=_time), document.metre, inf))
+    placed = document.placed
+    for bar in document.free:
+        if not {(bar, 1), (bar + 1, 1)} <= placed:
+            raise InputError(f"Bar {bar} has no pulse and keeps both its ends: give it a pulse first.")
+    inside = [bar for bar, beat in placed if beat > 1 and bar in document.free]
+    if inside:
+        raise InputError(f"Bar {min(inside)} has no pulse, so no beat can be placed in it.")
+    return document
+
+
+def in_order(first: int, last: int | None) -> None:
+    """Refuse a range whose last bar is before its first."""
+    if last is not None and last < first:
+        raise InputError(f"Bars {first} to {last} are no range: give the lower number first.")
+
+
+def _time(pin: Pin) -> float:
+    return pin.time
