@@ -1,0 +1,240 @@
+"""The lane of named sections, each a block from bar line to bar line."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QContextMenuEvent,
+    QFocusEvent,
+    QFont,
+    QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.colours import Colours, colours_for
+from app.span import Span
+from app.state import State
+from app.timeline.lines import Lines, lines_of
+from app.timeline.picking import SectionBlock, SectionEdge
+from app.timeline.section_blocks import Block, bar_for_edge, blocks, pick_section
+from app.timeline.wheel import wheel
+from app.workspace import Workspace
+from core import gestures
+
+HEIGHT = 24
+"""Pixels."""
+
+PATTERNS = (
+    Qt.BrushStyle.NoBrush,
+    Qt.BrushStyle.BDiagPattern,
+    Qt.BrushStyle.Dense7Pattern,
+    Qt.BrushStyle.VerPattern,
+)
+"""So that neighbours differ in more than colour."""
+
+
+class SectionLane(QWidget):
+    """Shows sections; a click goes to one, a double click renames it, its edge can be dragged to another bar line.
+
+    Left and Right go from section to section, F2 renames.
+    """
+
+    went_to = Signal(int)
+    """A section was chosen: the bar it begins with."""
+
+    rename_wanted = Signal(int)
+    """A section is to get another name: the bar it begins with."""
+
+    menu_wanted = Signal(object, object)
+    """A context menu is asked for: `SectionBlock`, `SectionEdge` or `Empty`, and the place on the screen."""
+
+    def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._workspace, self._span = workspace, span
+        self._hint = ""
+        self._at: int | None = None  # the section that keys act on
+        self._drag: tuple[int, float, int] | None = None  # bar of the section, pixel of the press, bar it is at
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        self.setFixedHeight(HEIGHT)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Sections")
+        workspace.changed.connect(self._on_changed)
+        span.changed.connect(self.update)
+
+    @property
+    def hint(self) -> str:
+        """What the lane says while there is no section."""
+        return self._hint
+
+    @hint.setter
+    def hint(self, words: str) -> None:
+        self._hint = words
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """As high as it always is."""
+        return QSize(400, HEIGHT)
+
+    @property
+    def _lines(self) -> Lines | None:
+        grid = self._workspace.state.grid
+        return None if grid is None else lines_of(grid)
+
+    @property
+    def _blocks(self) -> tuple[Block, ...]:
+        document, lines = self._workspace.state.document, self._lines
+        return () if document is None or lines is None else blocks(document.sections, lines)
+
+    def _on_changed(self, old: State, new: State) -> None:
+        if old.document is not new.document:
+            self._drag = None
+            among = self._blocks
+            if self._at not in [block.bar for block in among]:
+                self._at = among[0].bar if among else None
+            self.setAccessibleDescription(", ".join(f"{block.name} from bar {block.bar}" for block in among))
+        self.update()
+
+    # Painting
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the blocks on screen."""
+        colours = colours_for(self.palette())
+        painter = QPainter(self)
+        painter.fillRect(event.rect(), colours.ground)
+        font = QFont(self.font())
+        font.setPixelSize(12)
+        painter.setFont(font)
+        among = self._blocks
+        for i, block in enumerate(among):
+            self._paint_block(painter, block, i, colours)
+        if not among and self._workspace.state.grid is not None:
+            painter.setPen(colours.faint)
+            box = self.rect().adjusted(8, 0, -8, 0)
+            words = painter.fontMetrics().elidedText(self._hint, Qt.TextElideMode.ElideRight, box.width())
+            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, words)
+        if self._drag is not None and self._lines is not None:
+            line = self._lines.line((self._drag[2], 1))
+            if line is not None:
+                painter.fillRect(round(self._span.x_of(line.time)) - 1, 0, 3, self.height(), colours.snap)
+        painter.end()
+
+    def _paint_block(self, painter: QPainter, block: Block, i: int, colours: Colours) -> None:
+        left, right = round(self._span.x_of(block.start)), round(self._span.x_of(block.end))
+        if right < 0 or left > self.width():
+            return
+        box = QRect(left, 2, right - left, self.height() - 4)
+        painter.fillRect(box, colours.sections[i % len(colours.sections)])
+        pattern = QColor(colours.text)
+        pattern.setAlpha(28)
+        painter.fillRect(box, QBrush(pattern, PATTERNS[i % len(PATTERNS)]))
+        painter.fillRect(left, 2, 3, box.height(), colours.faint)
+        # A name stays in view while any of its section does.
+        room = box.intersected(self.rect()).adjusted(9, 0, -4, 0)
+        if room.width() > 12:
+            painter.setPen(colours.text)
+            words = painter.fontMetrics().elidedText(block.name, Qt.TextElideMode.ElideRight, room.width())
+            painter.drawText(room, Qt.AlignmentFlag.AlignVCenter, words)
+        if self.hasFocus() and block.bar == self._at:
+            painter.setPen(QPen(colours.text, 2))
+            painter.drawRect(box.intersected(self.rect()).adjusted(1, 1, -1, -1))
+
+    # Pointer
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Take hold of an edge, or choose a section."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        target = pick_section(event.position().x(), self._blocks, self._span)
+        if isinstance(target, SectionBlock | SectionEdge):
+            self._at = target.bar
+            self.update()
+        if isinstance(target, SectionEdge):
+            self._drag = (target.bar, event.position().x(), target.bar)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Move the edge from bar line to bar line."""
+        x, lines = event.position().x(), self._lines
+        if self._drag is None or lines is None:
+            edge = isinstance(pick_section(x, self._blocks, self._span), SectionEdge)
+            self.setCursor(Qt.CursorShape.SizeHorCursor if edge else Qt.CursorShape.ArrowCursor)
+            return
+        bar, press, _ = self._drag
+        line = lines.line((bar, 1))
+        if line is not None:
+            time = line.time + (x - press) * self._span.seconds_per_pixel
+            self._drag = (bar, press, bar_for_edge(time, bar, self._blocks, lines))
+            self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Set the edge down, or go to the section."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        drag, self._drag = self._drag, None
+        self.update()
+        if drag is not None and drag[0] != drag[2]:
+            self._at = drag[2]
+            self._workspace.attempt(partial(gestures.move_section, bar=drag[0], to=drag[2]))
+            return
+        target = pick_section(event.position().x(), self._blocks, self._span)
+        if isinstance(target, SectionBlock | SectionEdge):
+            self.went_to.emit(target.bar)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Rename a section."""
+        target = pick_section(event.position().x(), self._blocks, self._span)
+        if event.button() == Qt.MouseButton.LeftButton and isinstance(target, SectionBlock | SectionEdge):
+            self.rename_wanted.emit(target.bar)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """Ask for a menu."""
+        if self._workspace.state.grid is not None:
+            target = pick_section(event.pos().x(), self._blocks, self._span)
+            self.menu_wanted.emit(target, event.globalPos())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom or scroll."""
+        wheel(event, self._span)
+
+    # Keys
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go from section to section, rename one, or let go of an edge."""
+        bars = [block.bar for block in self._blocks]
+        if event.key() == Qt.Key.Key_Escape and self._drag is not None:
+            self._drag = None
+            self.update()
+        elif self._at in bars and event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            step = 1 if event.key() == Qt.Key.Key_Right else -1
+            self._at = bars[min(max(bars.index(self._at) + step, 0), len(bars) - 1)]
+            self.went_to.emit(self._at)
+            self.update()
+        elif self._at in bars and event.key() == Qt.Key.Key_F2:
+            self.rename_wanted.emit(self._at)
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Mark the section that keys act on."""
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Its mark goes."""
+        self.update()
+        super().focusOutEvent(event)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Drop what is in the hand."""
+        self._drag = None
+        super().hideEvent(event)

@@ -1,0 +1,313 @@
+"""The main lane, in which bar lines are moved, placed and selected."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
+from PySide6.QtGui import (
+    QContextMenuEvent,
+    QFocusEvent,
+    QHelpEvent,
+    QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.span import Span
+from app.state import Place, State
+from app.timeline import selecting
+from app.timeline.drag import SNAP, LineDrag
+from app.timeline.lines_view import LinesView
+from app.timeline.picking import Beat, Empty, Line, Target, pick
+from app.timeline.selecting import Step
+from app.timeline.wheel import wheel
+from app.timeline.words import line_words
+from app.workspace import Workspace
+from core import gestures
+
+SLACK = 3
+"""Pixels the pointer may wander in a click."""
+
+CLOSE_BY = 3.0 * SNAP
+"""Pixels within which the distance of a dragged line to an onset is worth saying."""
+
+CLOSEST_LINES = 0.01
+"""Seconds a dragged line keeps from its neighbours."""
+
+_KEYS: dict[int, Step] = {
+    Qt.Key.Key_Left: "before",
+    Qt.Key.Key_Right: "after",
+    Qt.Key.Key_Up: "beat before",
+    Qt.Key.Key_Down: "beat after",
+    Qt.Key.Key_Home: "first",
+    Qt.Key.Key_End: "last",
+}
+
+_CTRL, _SHIFT, _ALT = (
+    Qt.KeyboardModifier.ControlModifier,
+    Qt.KeyboardModifier.ShiftModifier,
+    Qt.KeyboardModifier.AltModifier,
+)
+
+
+class Stage(LinesView):
+    """Turns what the hand does into selections and edits, and asks the workspace for them.
+
+    A line is dragged; it snaps to onsets unless Alt is held, and Escape leaves it where it was. A double click
+    places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up to it;
+    with Shift a drag beside the lines selects what it passes, and without it scrolls. Left and Right select the
+    bar line before and after, Up and Down the beat, Home and End the first and the last bar line, with Shift more
+    and more of them.
+    """
+
+    pointed = Signal(float)
+    """A moment was clicked where no line is, seconds."""
+
+    menu_wanted = Signal(object, object)
+    """A context menu is asked for: `picking.Target`, and the place on the screen (QPoint)."""
+
+    def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
+        super().__init__(workspace, span, parent)
+        self._anchor: Place | None = None  # where a range began
+        self._press: tuple[float, Target] | None = None  # pixel, and what was there
+        self._scroll: float | None = None  # pixel the hand was at
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+
+    @property
+    def at(self) -> Place | None:
+        """The line that keys and commands act on."""
+        return self._at
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is in the hand."""
+        return self._press is not None
+
+    def select(self, place: Place) -> None:
+        """Select one line, as a click on it does, and show it."""
+        lines = self._lines
+        line = None if lines is None else lines.line(place)
+        if line is not None:
+            self._choose(place, frozenset({place}))
+            self._span.reveal(line.time)
+
+    def pick(self, position: QPointF) -> Target:
+        """Say what lies under a place in the lane."""
+        onsets = self._workspace.state.onsets
+        return pick(
+            position.x(),
+            position.y(),
+            lines=self._lines,
+            onsets=None if onsets is None else onsets.time,
+            span=self._span,
+            height=self.height(),
+        )
+
+    def _choose(self, at: Place, selection: frozenset[Place], *, anchored: bool = True) -> None:
+        self._at = at
+        if anchored:
+            self._anchor = at
+        self._workspace.select(selection)
+        self._say_selection()
+        self.update()
+
+    def _on_selected(self, selection: frozenset[Place]) -> None:
+        if self._at not in selection:
+            self._at = self._anchor = min(selection, default=self._at)
+        super()._on_selected(selection)
+
+    def _on_changed(self, old: State, new: State) -> None:
+        if new.take is not old.take:
+            self._at = self._anchor = None
+            self._let_go()
+        elif self._drag is not None and not self._known(self._drag.place):
+            self._let_go()
+        super()._on_changed(old, new)
+
+    # Pointer
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Take hold of what is under the pointer."""
+        if self._workspace.state.take is None:
+            return
+        x = event.position().x()
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._press = (x, self.pick(event.position()))
+        elif event.button() == Qt.MouseButton.MiddleButton:
+            self._press, self._scroll = (x, Empty(self._span.time_at(x))), x
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Move what is in the hand, or show what could be taken."""
+        if self._press is None:
+            self._hover_over(self.pick(event.position()))
+            return
+        (start, target), x = self._press, event.position().x()
+        if self._drag is not None:
+            self._set_drag(self._moved(self._drag, x - start, event.modifiers()))
+        elif self._scroll is not None:
+            self._span.scroll(self._scroll - x)
+            self._scroll = x
+        elif self._band is not None:
+            self._band = (self._band[0], self._span.time_at(x))
+            self.update()
+        elif abs(x - start) >= SLACK:
+            self._begin(target, start, x, event.modifiers())
+
+    def _begin(self, target: Target, start: float, x: float, held: Qt.KeyboardModifier) -> None:
+        lines = self._lines
+        if isinstance(target, Line | Beat) and lines is not None:
+            self._choose(target.place, frozenset({target.place}))
+            drag = LineDrag.of(target.place, target.time, lines.neighbours(target.place))
+            self._set_drag(self._moved(drag, x - start, held))
+            self.update()
+        elif held & _SHIFT:
+            self._band = (self._span.time_at(start), self._span.time_at(x))
+            self.update()
+        else:
+            self._scroll = x
+            self._span.scroll(start - x)
+            self.setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _moved(self, drag: LineDrag, pixels: float, held: Qt.KeyboardModifier) -> LineDrag:
+        scale = self._span.seconds_per_pixel
+        pointer = drag.origin + pixels * scale
+        return drag.to(
+            pointer,
+            onset=self._onset_near(pointer, CLOSE_BY),
+            within=0.0 if held & _ALT else SNAP * scale,
+            least=CLOSEST_LINES,
+        )
+
+    def _onset_near(self, time: float, pixels: float) -> float | None:
+        onsets = self._workspace.state.onsets
+        if onsets is None:
+            return None
+        return gestures.nearest_onset(onsets, time, pixels * self._span.seconds_per_pixel)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Do what was begun: one edit, or another selection."""
+        if self._press is None:
+            return
+        (_, target), drag, band, scroll = self._press, self._drag, self._band, self._scroll
+        self._let_go()
+        if drag is not None and drag.moved:
+            self._workspace.attempt(partial(gestures.drag, place=drag.place, time=drag.time))
+        elif band is not None and self._lines is not None:
+            more = self._workspace.selection if event.modifiers() & _CTRL else frozenset()
+            self._workspace.select(more | selecting.bars_between(self._lines, *band))
+        elif (drag, band, scroll) == (None, None, None) and event.button() == Qt.MouseButton.LeftButton:
+            self._click(target, event.modifiers())
+        self._hover_over(self.pick(event.position()))
+
+    def _click(self, target: Target, held: Qt.KeyboardModifier) -> None:
+        lines, chosen = self._lines, self._workspace.selection
+        if lines is None or not isinstance(target, Line | Beat):
+            self._workspace.select(frozenset())
+            self.pointed.emit(target.time)
+        elif held & _SHIFT and self._anchor is not None:
+            self._choose(target.place, selecting.bars_through(lines, self._anchor, target.place), anchored=False)
+        else:
+            one = frozenset({target.place})
+            self._choose(target.place, chosen ^ one if held & _CTRL else one)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Place a line here, or accept the one that is here."""
+        target, lines = self.pick(event.position()), self._lines
+        if event.button() != Qt.MouseButton.LeftButton or lines is None:
+            return
+        if isinstance(target, Line | Beat):
+            line = lines.line(target.place)
+            if line is not None and not line.placed:
+                self._workspace.attempt(partial(gestures.drag, place=target.place, time=line.time))
+            return
+        onset = None if event.modifiers() & _ALT else self._onset_near(target.time, SNAP)
+        self._workspace.attempt(partial(gestures.place_at, time=target.time if onset is None else onset))
+
+    def _hover_over(self, target: Target | None) -> None:
+        place = target.place if isinstance(target, Line | Beat) else None
+        self._set_hover(place)
+        self.setCursor(Qt.CursorShape.ArrowCursor if place is None else Qt.CursorShape.SizeHorCursor)
+
+    def _let_go(self) -> None:
+        self._press = self._drag = self._band = self._scroll = None
+        self.unsetCursor()
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Nothing is under the pointer any more."""
+        self._hover_over(None)
+        super().leaveEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom or scroll."""
+        wheel(event, self._span)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """Ask for a menu for the line under the pointer, or for the one the keys act on."""
+        if self._workspace.state.take is None:
+            return
+        self._let_go()
+        target, place = self.pick(QPointF(event.pos())), event.globalPos()
+        lines = self._lines
+        line = None if lines is None or self._at is None else lines.line(self._at)
+        if event.reason() == QContextMenuEvent.Reason.Keyboard and line is not None:
+            kind = Line if line.beat == 1 else Beat
+            target = kind((line.bar, line.beat), line.time)
+            place = self.mapToGlobal(QPoint(round(self._span.x_of(line.time)), self.height() // 3))
+        if isinstance(target, Line | Beat) and target.place not in self._workspace.selection:
+            self._choose(target.place, frozenset({target.place}))
+        self.menu_wanted.emit(target, place)
+
+    # Keys
+
+    def event(self, event: QEvent) -> bool:
+        """Keep the lane's own keys from being taken for commands of the window, and show tool tips."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            mine = event.key() in _KEYS and not event.modifiers() & (_CTRL | _ALT)
+            if mine or (event.key() == Qt.Key.Key_Escape and self.busy):
+                event.accept()
+                return True
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            target, lines = self.pick(QPointF(event.pos())), self._lines
+            words = line_words(lines, target.place) if lines and isinstance(target, Line | Beat) else ""
+            QToolTip.showText(event.globalPos(), words, self)
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go from line to line, or leave the one in the hand where it was."""
+        if event.key() == Qt.Key.Key_Escape and self.busy:
+            self._let_go()
+            return
+        step, lines = _KEYS.get(event.key()), self._lines
+        if step is None or lines is None or event.modifiers() & (_CTRL | _ALT):
+            super().keyPressEvent(event)
+            return
+        place = selecting.stepped(lines, self._at, step, start=self._span.start)
+        line = None if place is None else lines.line(place)
+        if place is None or line is None:
+            return
+        if event.modifiers() & _SHIFT and self._anchor is not None:
+            self._choose(place, selecting.bars_through(lines, self._anchor, place), anchored=False)
+            self._span.reveal(line.time)
+        else:
+            self.select(place)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Mark the line that keys act on."""
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Its mark goes."""
+        self.update()
+        super().focusOutEvent(event)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Drop what is in the hand."""
+        self._let_go()
+        super().hideEvent(event)

@@ -1,0 +1,227 @@
+"""The lane with the tempo of every bar, and over it the tempi that will be handed over."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygon, QPolygonF, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from app.colours import Colours, colours_for
+from app.span import Span
+from app.state import State
+from app.timeline.heads import paint_label
+from app.timeline.lines import Lines, lines_of
+from app.timeline.tempo_scale import TempoScale, scale_for
+from app.timeline.wheel import wheel
+from app.timeline.words import tempo_unit
+from app.workspace import Workspace
+from core.fit import Fit
+
+PADDING = 8
+"""Pixels kept free above and below the scale."""
+
+
+class TempoLane(QWidget):
+    """Shows how fast each bar goes: filled dots where its bar line is placed, open ones where it is suggested."""
+
+    went_to = Signal(int)
+    """A bar was clicked."""
+
+    def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._workspace, self._span = workspace, span
+        self._fit: Fit | None = None
+        self._hover: int | None = None  # position of a bar line in `Lines.bars`
+        self._scale: tuple[Lines | None, int, TempoScale | None] = (None, 0, None)
+        self.setMouseTracking(True)
+        self.setMinimumHeight(48)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setAccessibleName("Tempo")
+        workspace.changed.connect(self._on_changed)
+        workspace.selected.connect(self._on_selected)
+        span.changed.connect(self.update)
+
+    def set_fit(self, fit: Fit | None) -> None:
+        """Draw the tempo map that will be handed over, or none."""
+        self._fit = fit
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """Room for four marks."""
+        return QSize(400, 110)
+
+    @property
+    def _lines(self) -> Lines | None:
+        grid = self._workspace.state.grid
+        lines = None if grid is None else lines_of(grid)
+        return lines if lines is not None and len(lines.tempo) else None
+
+    def scale(self) -> TempoScale | None:
+        """What the lane is scaled to; None where no bar has a tempo."""
+        lines = self._lines
+        room = max((self.height() - 2 * PADDING) // 22, 1)
+        if self._scale[:2] != (lines, room):
+            self._scale = (lines, room, None if lines is None else scale_for(lines.tempo, most_marks=room))
+        return self._scale[2]
+
+    def _on_changed(self, old: State, new: State) -> None:
+        if new.grid is not old.grid:
+            self._hover = None
+            lines = self._lines
+            words = "" if lines is None else f"{np.median(lines.tempo):.0f} {tempo_unit(lines)} in the middle"
+            self.setAccessibleDescription(words)
+        self.update()
+
+    def _on_selected(self, _: object) -> None:
+        self.update()
+
+    # Painting
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint scale, bars and curve."""
+        colours = colours_for(self.palette())
+        painter = QPainter(self)
+        painter.fillRect(event.rect(), colours.lane)
+        font = QFont(self.font())
+        font.setPixelSize(11)
+        painter.setFont(font)
+        lines, scale = self._lines, self.scale()
+        if lines is not None and scale is not None:
+            self._paint_marks(painter, scale, colours)
+            self._paint_bars(painter, lines, scale, colours)
+            if self._fit is not None:
+                self._paint_curve(painter, self._fit, lines, scale, colours)
+            self._paint_axis(painter, lines, scale, colours)
+            self._paint_hover(painter, lines, scale, colours)
+        painter.end()
+
+    def _y(self, scale: TempoScale, tempo: float) -> int:
+        return round(scale.y_of(tempo, PADDING, self.height() - PADDING - 1))
+
+    def _paint_marks(self, painter: QPainter, scale: TempoScale, colours: Colours) -> None:
+        painter.setPen(
+            QPen(colours.lane_odd.darker(104) if not colours.dark else colours.lane_odd.lighter(120), 1)
+        )
+        for mark in scale.marks:
+            y = self._y(scale, mark)
+            painter.drawLine(0, y, self.width(), y)
+
+    def _paint_axis(self, painter: QPainter, lines: Lines, scale: TempoScale, colours: Colours) -> None:
+        """Numbers at the left, on a ground that keeps them readable over the bars."""
+        metrics = painter.fontMetrics()
+        texts = [f"{mark:g}" for mark in scale.marks]
+        wide = max(metrics.horizontalAdvance(text) for text in texts) + 10
+        ground = QColor(colours.lane)
+        ground.setAlpha(215)
+        painter.fillRect(0, 0, wide, self.height(), ground)
+        painter.setPen(colours.faint)
+        for mark, text in zip(scale.marks, texts, strict=True):
+            top = min(max(self._y(scale, mark) - 7, 0), self.height() - 14)
+            painter.drawText(QRect(0, top, wide - 5, 14), Qt.AlignmentFlag.AlignRight, text)
+        unit = tempo_unit(lines)
+        box = QRect(wide, 1, metrics.horizontalAdvance(unit) + 8, 15)
+        painter.fillRect(box, ground)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, unit)
+
+    def _paint_bars(self, painter: QPainter, lines: Lines, scale: TempoScale, colours: Colours) -> None:
+        span = self._span
+        first = max(int(np.searchsorted(lines.bar_time, span.start, side="right")) - 1, 0)
+        last = min(int(np.searchsorted(lines.bar_time, span.end)) + 1, len(lines.bar_time))
+        if last - first < 2:
+            return
+        edges = (
+            np.rint((lines.bar_time[first:last] - span.start) / span.seconds_per_pixel).astype(np.int64).tolist()
+        )
+        tempi = lines.tempo[first : last - 1].tolist()
+        placed = lines.placed[lines.bars[first : last - 1]].tolist()
+        dotted = lines.bar_length >= 5 * span.seconds_per_pixel
+        selected = {bar for bar, _ in self._workspace.selection}
+        numbers = lines.bar_number[first : last - 1].tolist()
+        body = QColor(colours.tempo)
+        body.setAlpha(38)
+        low = self.height()
+        for left, right, tempo, number in zip(edges, edges[1:], tempi, numbers, strict=False):
+            y = self._y(scale, tempo)
+            ground = colours.selection if number in selected else body
+            painter.fillRect(left, y, max(right - left - (1 if dotted else 0), 1), low - y, ground)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for left, right, tempo, filled in zip(edges, edges[1:], tempi, placed, strict=False):
+            x, y, beyond = (left + right) // 2, self._y(scale, tempo), scale.beyond(tempo)
+            if beyond:
+                self._paint_arrow(painter, x, y, beyond, colours)
+            elif dotted:
+                painter.setPen(QPen(colours.tempo, 1))
+                painter.setBrush(colours.tempo if filled else colours.lane)
+                painter.drawEllipse(QPointF(x + 0.5, y + 0.5), 2.5, 2.5)
+            else:
+                painter.fillRect(left, y - 1, max(right - left, 1), 2, colours.tempo)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+
+    def _paint_arrow(self, painter: QPainter, x: int, y: int, beyond: int, colours: Colours) -> None:
+        """Point to a tempo that lies beyond the scale."""
+        tip, foot = y - beyond * 6, y + beyond * 2
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(colours.tempo)
+        painter.drawPolygon(QPolygonF([QPointF(x - 4, foot), QPointF(x + 5, foot), QPointF(x + 0.5, tip)]))
+
+    def _paint_curve(self, painter: QPainter, fit: Fit, lines: Lines, scale: TempoScale, colours: Colours) -> None:
+        knots, tempi = fit.tempo_map.seconds, fit.tempo_map.tempi / lines.tempo_unit
+        span = self._span
+        first = max(int(np.searchsorted(knots, span.start, side="right")) - 1, 0)
+        last = min(int(np.searchsorted(knots, span.end)) + 1, len(knots))
+        x = np.rint((knots[first:last] - span.start) / span.seconds_per_pixel).astype(np.int64).tolist()
+        points = []
+        for left, right, tempo in zip(x, x[1:], tempi[first : last - 1].tolist(), strict=False):
+            y = self._y(scale, tempo)
+            points += [QPoint(left, y), QPoint(right, y)]
+        painter.setPen(QPen(colours.curve, 1))
+        painter.drawPolyline(QPolygon(points))
+        # A second, one pixel lower, for weight: a wider pen is many times slower.
+        painter.drawPolyline(QPolygon([point + QPoint(0, 1) for point in points]))
+
+    def _paint_hover(self, painter: QPainter, lines: Lines, scale: TempoScale, colours: Colours) -> None:
+        if self._hover is None or self._hover >= len(lines.tempo):
+            return
+        number, tempo = int(lines.bar_number[self._hover]), float(lines.tempo[self._hover])
+        words = f"Bar {number}: {tempo:.1f} {tempo_unit(lines)}"
+        left, right = (self._span.x_of(float(time)) for time in lines.bar_time[self._hover : self._hover + 2])
+        y = self._y(scale, tempo)
+        painter.fillRect(round(left), y - 1, max(round(right - left), 2), 3, colours.text)
+        metrics = painter.fontMetrics()
+        box = QRect(0, 0, metrics.horizontalAdvance(words) + 14, metrics.height() + 6)
+        box.moveCenter(QPoint(round((left + right) / 2), 0))
+        box.moveLeft(min(max(box.left(), 4), self.width() - box.width() - 4))
+        box.moveTop(y - box.height() - 8 if y > self.height() / 2 else y + 10)
+        paint_label(painter, box, words, colours)
+
+    # Pointer
+
+    def _bar_at(self, x: float) -> int | None:
+        lines = self._lines
+        return None if lines is None else lines.bar_at(self._span.time_at(x))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Say the tempo of the bar under the pointer."""
+        bar = self._bar_at(event.position().x())
+        if bar != self._hover:
+            self._hover = bar
+            self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Go to the bar."""
+        bar, lines = self._bar_at(event.position().x()), self._lines
+        if event.button() == Qt.MouseButton.LeftButton and bar is not None and lines is not None:
+            number = int(lines.bar_number[bar])
+            self._workspace.select({(number, 1)})
+            self.went_to.emit(number)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Nothing is under the pointer any more."""
+        self._hover = None
+        self.update()
+        super().leaveEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom or scroll."""
+        wheel(event, self._span)
