@@ -1,0 +1,176 @@
+"""The notes of a MIDI take: pitch over time, velocity as weight and shade, the pedal beneath."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetrics, QPainter
+
+from app.colours import Colours
+from app.span import Span
+from app.timeline.rects import fill_rects
+from core.checks import Floats
+from core.take import MidiTake
+
+SHADES = 8
+"""Steps from the softest to the loudest colour."""
+
+LEAST_RANGE = 24
+"""Semitones shown at least, so that a narrow take does not look like a wall."""
+
+MOST_THICK = 12.0
+"""Pixels of a note of usual velocity at most."""
+
+PEDAL = 7.0
+"""Pixels of the pedal's band where there is room; else a tenth of the height."""
+
+HEAD = 2.0
+"""Pixels of the dark edge a note begins with, where it is long enough to have one."""
+
+
+class NotesPicture:
+    """Paints the notes of a take, the heights fitted to the pitches it has."""
+
+    def __init__(self, take: MidiTake) -> None:
+        notes = take.notes
+        self._start, self._end, self._pitch = notes.start, notes.end, notes.pitch
+        # A long note may reach into a stretch from far before it.
+        self._reach = np.maximum.accumulate(notes.end) if len(notes) else notes.end
+        low, high = (int(notes.pitch.min()), int(notes.pitch.max())) if len(notes) else (60, 60)
+        spare = max(LEAST_RANGE - (high - low + 3), 0)
+        self._lowest, self._highest = low - 1 - spare // 2, high + 1 + spare - spare // 2
+        self._weight = _weights(notes.velocity)
+        self._shade = np.minimum((self._weight * SHADES).astype(np.intp), SHADES - 1)
+        self._down, self._lift = _pedalled(take)
+
+    def paint(self, painter: QPainter, rect: QRectF, span: Span, colours: Colours) -> None:
+        """Paint what is on screen.
+
+        Parameters
+        ----------
+        painter : QPainter
+            Names of octaves are written in its font.
+        rect : QRectF
+            Where, in logical pixels of a lane: its left edge is where the span says, its height is shared by the
+            pitches and the pedal.
+        span : Span
+            What is on screen.
+        colours : Colours
+            Of the window. The ground is left as it is.
+        """
+        painter.save()
+        fine = painter.device().devicePixelRatioF()
+        band = min(PEDAL, 0.1 * rect.height()) if len(self._down) else 0.0
+        row = (rect.height() - band - (2 if band else 0)) / (self._highest - self._lowest + 1)
+        self._octaves(painter, rect, row, fine, colours)
+        self._notes(painter, rect, row, fine, span, colours)
+        if band:
+            self._pedal(painter, rect, band, fine, span, colours)
+        painter.restore()
+
+    def _octaves(self, painter: QPainter, rect: QRectF, row: float, fine: float, colours: Colours) -> None:
+        """Draw a hairline under each C, named where the octaves are far enough apart."""
+        lines = np.arange(-(-self._lowest // 12) * 12, self._highest + 1, 12)
+        y = np.rint((rect.top() + row * (self._highest - lines + 1)) * fine) / fine
+        fill_rects(painter, colours.edge, x=rect.left(), y=y, width=rect.width(), height=1 / fine)
+        font = painter.font()
+        font.setPixelSize(9)
+        height = QFontMetrics(font).height()
+        if 12 * row < 2 * height:
+            return
+        painter.setFont(font)
+        painter.setPen(colours.faint)
+        for pitch, at in zip(lines.tolist(), y.tolist(), strict=True):
+            # Middle C is C4 in scientific pitch notation.
+            box = QRectF(rect.left() + 4, at - height, 30, height)
+            painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom, f"C{pitch // 12 - 1}")
+
+    def _notes(
+        self, painter: QPainter, rect: QRectF, row: float, fine: float, span: Span, colours: Colours
+    ) -> None:
+        scale = span.seconds_per_pixel
+        low, high = span.time_at(rect.left()), span.time_at(rect.right())
+        first, last = int(np.searchsorted(self._reach, low)), int(np.searchsorted(self._start, high))
+        left = np.rint((self._start[first:last] - span.start) / scale * fine)
+        right = np.rint((self._end[first:last] - span.start) / scale * fine)
+        left = np.clip(left, np.floor(rect.left() * fine) - 8, None)
+        right = np.clip(right, left + 1, np.ceil(rect.right() * fine) + 8)
+        which = _loudest_of_each_pixel(left, right, self._pitch[first:last], self._weight[first:last])
+        left, right, which = left[which] / fine, right[which] / fine, which + first
+        weight, shade = self._weight[which], self._shade[which]
+        # The loudest notes are a little thicker than their row: semitones side by side are rare.
+        thick = np.maximum(np.rint(min(row, MOST_THICK) * (0.45 + 0.8 * weight) * fine), 1.0) / fine
+        middle = rect.top() + row * (self._highest - self._pitch[which] + 0.5)
+        top = np.rint((middle - 0.5 * thick) * fine) / fine
+        for step in range(SHADES):
+            at = shade == step
+            colour = _mixed(colours.note_soft, colours.note, step / (SHADES - 1))
+            fill_rects(painter, colour, x=left[at], y=top[at], width=(right - left)[at], height=thick[at])
+        long = right - left > 3 * HEAD
+        fill_rects(painter, colours.note, x=left[long], y=top[long], width=HEAD, height=thick[long])
+
+    def _pedal(
+        self, painter: QPainter, rect: QRectF, band: float, fine: float, span: Span, colours: Colours
+    ) -> None:
+        """Draw a band for as long as the pedal is down, with a higher edge where it goes down."""
+        first = int(np.searchsorted(self._lift, span.time_at(rect.left())))
+        last = int(np.searchsorted(self._down, span.time_at(rect.right())))
+        if first >= last:
+            return
+        scale = span.seconds_per_pixel
+        left, right = (
+            np.clip(
+                np.rint((times[first:last] - span.start) / scale * fine) / fine, rect.left() - 8, rect.right() + 8
+            )
+            for times in (self._down, self._lift)
+        )
+        thick = max(round(0.5 * band * fine), 1) / fine
+        width = np.maximum(right - left - 1 / fine, 1 / fine)
+        fill_rects(painter, colours.pedal, x=left, y=rect.bottom() - thick, width=width, height=thick)
+        fill_rects(painter, colours.pedal, x=left, y=rect.bottom() - band, width=1.0, height=band)
+
+
+def _weights(velocity: NDArray[np.int64]) -> Floats:
+    """Velocities from 0 to 1, spread over what the take makes use of."""
+    if not len(velocity):
+        return np.zeros(0)
+    low, high = np.percentile(velocity, [2, 98])
+    # A take played evenly is not to look as if it were not.
+    spare = max(40.0 - (high - low), 0.0) / 2
+    return np.asarray(np.clip((velocity - low + spare) / (high - low + 2 * spare), 0.0, 1.0))
+
+
+def _pedalled(take: MidiTake) -> tuple[Floats, Floats]:
+    """Times from which to which a pedal of any channel is down."""
+    down, lift = take.pedal()
+    times = np.concatenate([down, lift])
+    steps = np.concatenate([np.ones(len(down)), -np.ones(len(lift))])
+    order = np.lexsort((-steps, times))
+    times, held = times[order], np.cumsum(steps[order])
+    before = np.concatenate([[0.0], held[:-1]])
+    begins, ends = times[(held > 0) & (before == 0)], times[(held == 0) & (before > 0)]
+    return begins, ends if len(ends) == len(begins) else np.append(ends, take.duration)
+
+
+def _loudest_of_each_pixel(
+    left: Floats, right: Floats, pitch: NDArray[np.int64], weight: Floats
+) -> NDArray[np.intp]:
+    """Choose the notes that can be seen: of those that fall on one pixel, the loudest."""
+    tiny = right - left <= 1
+    if not tiny.any():
+        return np.arange(len(left))
+    small = np.flatnonzero(tiny)
+    cell = ((left[small] - left.min()) * 128 + pitch[small]).astype(np.int64)
+    loudest = np.full(int(cell.max()) + 1, -1.0)
+    np.maximum.at(loudest, cell, weight[small])
+    # Of equals, the last one put there stays.
+    winner = np.full(len(loudest), -1)
+    best = weight[small] >= loudest[cell]
+    winner[cell[best]] = small[best]
+    return np.union1d(np.flatnonzero(~tiny), winner[winner >= 0])
+
+
+def _mixed(one: QColor, other: QColor, share: float) -> QColor:
+    first, second = ((colour.redF(), colour.greenF(), colour.blueF()) for colour in (one, other))
+    return QColor.fromRgbF(*(a + (b - a) * share for a, b in zip(first, second, strict=True)))
