@@ -1,0 +1,1 @@
+"""Small questions that need a word or a figure."""

@@ -1,0 +1,53 @@
+"""A row of joined buttons of which one is down: which page is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
+
+LOOK = """
+QToolButton {
+    border: 1px solid palette(mid); border-right-width: 0; padding: 4px 12px;
+    background: palette(button); color: palette(button-text);
+}
+QToolButton[end="left"] { border-top-left-radius: 6px; border-bottom-left-radius: 6px; }
+QToolButton[end="right"] { border-top-right-radius: 6px; border-bottom-right-radius: 6px; border-right-width: 1px; }
+QToolButton:hover:enabled { background: palette(light); }
+QToolButton:checked { background: palette(highlight); color: palette(highlighted-text); font-weight: 600; }
+QToolButton:disabled { color: palette(mid); }
+QToolButton:focus { border: 2px solid palette(text); padding: 3px 11px; }
+"""
+
+
+class Segments(QWidget):
+    """Shows checkable actions of one group side by side.
+
+    Parameters
+    ----------
+    actions : sequence of QAction
+        From left to right.
+    name : str
+        What is chosen, for those who listen to the window.
+    """
+
+    def __init__(self, actions: Sequence[QAction], name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setStyleSheet(LOOK)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(4, 0, 4, 0)
+        row.setSpacing(0)
+        self.buttons = []
+        for i, action in enumerate(actions):
+            button = QToolButton()
+            button.setDefaultAction(action)
+            button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+            button.setIconSize(QSize(18, 18))
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.setProperty("end", {0: "left", len(actions) - 1: "right"}.get(i, "none"))
+            button.setText(action.text().replace("&", ""))
+            row.addWidget(button)
+            self.buttons.append(button)
