@@ -5,14 +5,13 @@ from __future__ import annotations
 import traceback
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QThread, Signal
+from PySide6.QtCore import QObject, QThread, Signal, Slot
 
 from app.state import Message
 from core.errors import BarwrightError
 from core.peaks import Peaks, build
 from core.read_take import read_take
 from core.take import MidiTake
-
 
 Picture = MidiTake | Peaks
 """What the lanes paint of a take: its notes, or the peaks of its waveform."""
@@ -74,6 +73,46 @@ class Reading(QThread):
     def _go_on(self) -> None:
         if self.isInterruptionRequested():
             raise Cancelled
+
+
+class Pictures(QObject):
+    """The readings under way: none is dropped while its thread runs."""
+
+    read = Signal(object, object)
+    pictured = Signal(object, object)
+    failed = Signal(object, object)
+    """As those of `Reading`; of one that was cancelled, some may still come."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._readings: list[Reading] = []
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything is being read, cancelled readings included."""
+        return bool(self._readings)
+
+    def read_from(self, path: Path) -> Reading:
+        """Begin to read a take."""
+        reading = Reading(path)
+        reading.read.connect(self.read)
+        reading.pictured.connect(self.pictured)
+        reading.failed.connect(self.failed)
+        reading.finished.connect(self._forget)
+        self._readings.append(reading)
+        reading.start()
+        return reading
+
+    def stop(self) -> None:
+        """Cancel all and wait until they have ended."""
+        for reading in self._readings:
+            reading.cancel()
+        for reading in self._readings:
+            reading.wait()
+
+    @Slot()
+    def _forget(self) -> None:
+        self._readings = [reading for reading in self._readings if not reading.isFinished()]
 
 
 def _sentence(path: Path, error: BarwrightError | OSError) -> str:
