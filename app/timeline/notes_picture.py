@@ -70,15 +70,15 @@ class NotesPicture:
         painter.restore()
 
     def _octaves(self, painter: QPainter, rect: QRectF, row: float, fine: float, colours: Colours) -> None:
-        """Draw a hairline under each C, named where the octaves are far enough apart."""
-        lines = np.arange(-(-self._lowest // 12) * 12, self._highest + 1, 12)
-        y = np.rint((rect.top() + row * (self._highest - lines + 1)) * fine) / fine
-        fill_rects(painter, colours.edge, x=rect.left(), y=y, width=rect.width(), height=1 / fine)
+        """Draw a named hairline under each C, where the octaves are far enough apart."""
         font = painter.font()
         font.setPixelSize(9)
         height = QFontMetrics(font).height()
         if 12 * row < 2 * height:
             return
+        lines = np.arange(-(-self._lowest // 12) * 12, self._highest + 1, 12)
+        y = np.rint((rect.top() + row * (self._highest - lines + 1)) * fine) / fine
+        fill_rects(painter, colours.edge, x=rect.left(), y=y, width=rect.width(), height=1 / fine)
         painter.setFont(font)
         painter.setPen(colours.faint)
         for pitch, at in zip(lines.tolist(), y.tolist(), strict=True):

@@ -17,10 +17,17 @@ _SHARE = 0.1
 """Part of what is on screen that one notch scrolls by."""
 
 
-def wheel(event: QWheelEvent, span: Span) -> None:
+def wheel(event: QWheelEvent, span: Span, *, x: float | None = None) -> None:
     """Zoom at the pointer with a plain vertical wheel; scroll with Shift or a horizontal one.
 
-    The pointer's place is taken from the left edge of the widget, which is that of the lanes.
+    Parameters
+    ----------
+    event : QWheelEvent
+        Its place is that of the pointer in a lane, unless `x` says where in a lane the pointer would be.
+    span : Span
+        What is on screen.
+    x : float, optional
+        Logical pixels from the left edge of a lane.
     """
     turned, moved = event.angleDelta(), event.pixelDelta()
     sideways = abs(turned.x()) > abs(turned.y())
@@ -30,5 +37,5 @@ def wheel(event: QWheelEvent, span: Span) -> None:
         pixels = moved.x() if sideways else moved.y()
         span.scroll(-(pixels or notches * _SHARE * span.width))
     elif turned.y():
-        span.zoom(_ZOOM ** (turned.y() / _NOTCH), event.position().x())
+        span.zoom(_ZOOM ** (turned.y() / _NOTCH), event.position().x() if x is None else x)
     event.accept()
