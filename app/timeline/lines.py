@@ -145,18 +145,21 @@ def shown(lines: Lines, span: Span, *, around: float = 0.0) -> Shown:
     scale = span.seconds_per_pixel
     low, high = span.start - around * scale, span.end + around * scale
     step = step_for(lines, span, CLOSEST_BARS)
-    first, last = np.searchsorted(lines.bar_time, (low, high))
-    bars = lines.bars[first:last]
+    bars = lines.bars[_between(lines.bar_time, low, high)]
     if step > 1:
         bars = bars[(lines.bar[bars] - 1) % step == 0]
     beats = np.empty(0, dtype=np.intp)
     if step == 1:
-        first, last = np.searchsorted(lines.time, (low, high))
-        inside = lines.beat[first:last] > 1
+        there = _between(lines.time, low, high)
+        inside = lines.beat[there] > 1
         if lines.beat_length < CLOSEST_BEATS * scale:
-            inside &= lines.placed[first:last]
-        beats = np.flatnonzero(inside) + first
+            inside &= lines.placed[there]
+        beats = np.flatnonzero(inside) + there.start
     return Shown(bars, beats, step)
+
+
+def _between(times: Floats, low: float, high: float) -> slice:
+    return slice(int(np.searchsorted(times, low)), int(np.searchsorted(times, high, side="right")))
 
 
 def step_for(lines: Lines, span: Span, pixels: float) -> int:

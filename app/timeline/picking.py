@@ -26,6 +26,9 @@ ONSETS = 18
 GRAB_ONSET = 4.0
 """Pixels to both sides of an onset mark within which it is meant."""
 
+ROUNDING = 1e-6
+"""Pixels that going to seconds and back may cost."""
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -107,7 +110,7 @@ def pick(x: float, y: float, *, lines: Lines | None, onsets: Floats | None, span
     time = span.time_at(x)
     if onsets is not None and len(onsets) and y >= height - ONSETS:
         i = _closest(onsets, time)
-        if abs(span.x_of(float(onsets[i])) - x) <= GRAB_ONSET:
+        if abs(span.x_of(float(onsets[i])) - x) <= GRAB_ONSET + ROUNDING:
             return Onset(float(onsets[i]))
     return Empty(time)
 
@@ -128,4 +131,4 @@ def _nearest(x: float, lines: Lines, among: Indices, span: Span, reach: float) -
     if len(room):
         reach = min(reach, float(room.min()) / scale / 3)
     away = abs(float(times[i]) - span.time_at(x)) / scale
-    return (int(among[i]), away) if away <= reach else None
+    return (int(among[i]), away) if away <= reach + ROUNDING else None

@@ -55,8 +55,13 @@ def scale_for(tempi: Floats, *, most_marks: int = 4) -> TempoScale:
     # Rounded outward, so that the scale moves only now and then while bars are being put right.
     fine = _round_step((high - low) / 10)
     low, high = fine * math.floor(low / fine), fine * math.ceil(high / fine)
-    marks = np.arange(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1) * step
-    return TempoScale(low, high, tuple(marks.tolist()))
+    while not (marks := _multiples(step, low, high)):
+        step = _round_step(step / 2.5)
+    return TempoScale(low, high, marks)
+
+
+def _multiples(step: float, low: float, high: float) -> tuple[float, ...]:
+    return tuple(step * i for i in range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1))
 
 
 def _round_step(least: float) -> float:
