@@ -34,8 +34,8 @@ LIBRARIES = {
 """Distributions in use, and their licence where their own metadata does not name it in a word."""
 
 LICENCE = """\
-Barwright is free software under the MIT licence: use it, copy it, change it and pass it on, keeping the notice of \
-copyright. It comes without any warranty.
+Barwright is free software under the MIT licence: use it, copy it, change it and pass it on, keeping the notice \
+of copyright. It comes without any warranty.
 
 Copyright (c) 2026 the Barwright authors"""
 

@@ -1,4 +1,4 @@
-"""The actions of Qt, made from the table of commands: their keys, their icons, and whether they can be done now."""
+"""The actions of Qt, made from the table of commands: their keys and icons, and whether they can be done now."""
 
 from __future__ import annotations
 

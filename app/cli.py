@@ -22,6 +22,8 @@ INTERNAL_FAULT = 70  # EX_SOFTWARE of sysexits.h
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 NOBODY_READS = 141  # 128 + SIGPIPE
 
+COMMANDS = ("map", "beats", "check", "describe")
+
 EXIT_CODES = """\
 exit status: 0 done, 1 a check failed, 2 something given cannot be used (one sentence on stderr says what),
 70 a fault of Barwright's own"""
@@ -48,8 +50,9 @@ def build_parser() -> argparse.ArgumentParser:
     """Describe every command and option."""
     parser = _Parser(
         prog="barwright",
-        usage="barwright COMMAND ... [--help] [--version]",
-        description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map.",
+        usage="barwright [TAKE]\n       barwright COMMAND ... [--help] [--version]",
+        description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map. "
+        "Without a command the window opens, with TAKE (a MIDI or audio file) in it if there is one.",
         epilog=EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -158,7 +161,18 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
     midi.add_argument("--click", action="store_true", help="add a track with a click on every beat")
 
 
+def _for_window(arguments: Sequence[str]) -> bool:
+    """Whether the window is asked for: with nothing to do, or with one take that is no command's name."""
+    if not arguments:
+        return True
+    return len(arguments) == 1 and arguments[0] not in COMMANDS and Path(arguments[0]).is_file()
+
+
 def _run(arguments: Sequence[str]) -> int:
+    if _for_window(arguments):
+        from app import window  # noqa: PLC0415 - Qt loads only where there is a window
+
+        return window.run(arguments)
     parser = build_parser()
     try:
         given = parser.parse_args(arguments)
@@ -170,13 +184,8 @@ def _run(arguments: Sequence[str]) -> int:
 
     from app import commands  # noqa: PLC0415 - the numerics load only once there is something to do
 
-    run = {
-        "map": commands.write_map,
-        "beats": commands.write_beats,
-        "check": commands.check_map,
-        "describe": commands.describe_take,
-    }[given.command]
-    status = run(given)
+    does = (commands.write_map, commands.write_beats, commands.check_map, commands.describe_take)
+    status = dict(zip(COMMANDS, does, strict=True))[given.command](given)
     sys.stdout.flush()
     return status
 

@@ -78,7 +78,9 @@ class Corrections(QObject):
         after = self._workspace.state.document
         if before is not None and after is not None:
             pins = set(after.pins) - set(before.pins)
-            self._workspace.select([(pin.bar, pin.beat) for pin in pins if pin.bar is not None and pin.time == time])
+            self._workspace.select(
+                [(pin.bar, pin.beat) for pin in pins if pin.bar is not None and pin.time == time]
+            )
 
     def keep_line(self) -> None:
         """Place the selected line where it is."""

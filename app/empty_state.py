@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
-from app.colours import colours_for
+from app.colours import Colours, colours_for
+from app.icon import icon
 
 STEPS = (
     ("Open a take", "A MIDI file or a sound file of free playing. It is only read, never changed."),
-    ("Say where the first two bars begin", "Drag the first two bar lines into place. What follows falls in behind them."),
+    (
+        "Say where the first two bars begin",
+        "Drag the first two bar lines into place. What follows falls in behind them.",
+    ),
     ("Put the doubtful ones right, and hand over", "D leads to each. Then your sequencer gets a tempo map."),
 )
+FIRST = """
+QPushButton {
+    background: palette(highlight); color: palette(highlighted-text); border: 1px solid palette(highlight);
+    border-radius: 5px; padding: 0 18px; font-weight: 600;
+}
+QPushButton:hover, QPushButton:focus { border: 2px solid palette(text); padding: 0 17px; }
+"""
 WIDE = 620
 """Pixels of the column of text."""
 
@@ -86,11 +98,19 @@ class EmptyState(QWidget):
         font.setPointSizeF(font.pointSizeF() * 1.9)
         font.setBold(True)
         title.setFont(font)
-        under = QLabel("Barwright finds the bar lines of a take played without a click, and obeys the ones you place.")
+        under = QLabel(
+            "Barwright finds the bar lines of a take played without a click, and obeys the ones you place."
+        )
         under.setWordWrap(True)
-        self.open = self._button(open_take, "Open a take…")
-        self.example = self._button(open_example, "Open the ten-minute example")
-        self.example.setVisible(open_example.isEnabled())
+        self.open = QPushButton("Open a take…")
+        self.open.clicked.connect(open_take.trigger)
+        self.open.setStyleSheet(FIRST)
+        self.example = QPushButton("Open the ten-minute example")
+        self.example.clicked.connect(open_example.trigger)
+        self.example.setVisible(example_folder() is not None)
+        for button in (self.open, self.example):
+            button.setIconSize(QSize(20, 20))
+            button.setMinimumHeight(38)
         drop = QLabel("or drop a file anywhere in this window")
         buttons = QHBoxLayout()
         buttons.setSpacing(10)
@@ -136,16 +156,10 @@ class EmptyState(QWidget):
         self.setTabOrder(self.example, self.recent)
         self.show_recent(())
 
-    @staticmethod
-    def _button(action: QAction, words: str) -> QToolButton:
-        button = QToolButton()
-        button.setDefaultAction(action)
-        button.setText(words)
-        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        button.setIconSize(QSize(20, 20))
-        button.setMinimumHeight(38)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        return button
+    def recolour(self, colours: Colours) -> None:
+        """Take other colours; the button to begin with stands out."""
+        self.open.setIcon(icon("open", replace(colours, text=self.palette().highlightedText().color())))
+        self.example.setIcon(icon("example", colours))
 
     def show_recent(self, paths: tuple[Path, ...]) -> None:
         """List takes opened before."""

@@ -44,9 +44,7 @@ class Faults(QObject):
         self._handler: logging.Handler
         try:
             log.parent.mkdir(parents=True, exist_ok=True)
-            self._handler = RotatingFileHandler(
-                log, maxBytes=LARGEST, backupCount=3, encoding="utf-8", delay=True
-            )
+            self._handler = RotatingFileHandler(log, maxBytes=LARGEST, backupCount=3, encoding="utf-8", delay=True)
         except OSError:
             self._handler = logging.NullHandler()
         self._handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
@@ -65,9 +63,7 @@ class Faults(QObject):
         qInstallMessageHandler(self._qt_before)
         self._handler.close()
 
-    def _uncaught(
-        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
-    ) -> None:
+    def _uncaught(self, kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
             sys.__excepthook__(kind, error, trace)
             return

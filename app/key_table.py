@@ -50,7 +50,9 @@ class KeyTable(QWidget):
         self.list.setAlternatingRowColors(True)
         self.list.setUniformRowHeights(True)
         for command in COMMANDS:
-            row = self._rows[command.id] = QTreeWidgetItem([f"{command.menu.replace('&', '')}: {command.plain}", ""])
+            row = self._rows[command.id] = QTreeWidgetItem(
+                [f"{command.menu.replace('&', '')}: {command.plain}", ""]
+            )
             row.setData(0, ID, command.id)
             row.setToolTip(0, command.tip)
             self.list.addTopLevelItem(row)
@@ -144,7 +146,9 @@ class KeyTable(QWidget):
             font.setBold(clash)
             row.setFont(1, font)
         titles = {each.id: each.plain for each in COMMANDS}
-        said = [f"{key} belongs to {' and '.join(titles[name] for name in names)}" for key, names in doubled.items()]
+        said = [
+            f"{key} belongs to {' and '.join(titles[name] for name in names)}" for key, names in doubled.items()
+        ]
         self.note.setText("; ".join(said) + ": a key that two commands have does neither." if said else "")
 
     def _look(self, words: str) -> None:

@@ -63,6 +63,7 @@ class MessageStrip(QFrame):
         self._colours: Colours = LIGHT
         self.setObjectName("messageStrip")
         self.setAccessibleName("Messages and progress")
+        self.setStyleSheet("#messageStrip { border-top: 1px solid palette(mid); }")
 
         self.sign = QLabel()
         self.sign.setFixedWidth(20)

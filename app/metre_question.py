@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushBu
 from app.colours import Colours
 from app.dialogs.metre import written
 from app.icon import icon
+from app.message_strip import ElidedLabel
 from app.state import State
 from core.metre import TimeSignature
 
@@ -28,10 +29,15 @@ class MetreQuestion(QFrame):
         super().__init__(parent)
         self.setObjectName("metreQuestion")
         self.setAccessibleName("Question about the metre")
-        self.setFrameShape(QFrame.Shape.StyledPanel)
+        self.setStyleSheet(
+            "#metreQuestion { border-bottom: 1px solid palette(mid); background: palette(midlight); }"
+        )
         self.words = QLabel()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
-        self.then = QLabel("Then drag the first two bar lines to where they belong.")
+        self.then = ElidedLabel()
+        self.then.say(
+            "Then drag the first two bar lines to where they belong; what is right already, double-click."
+        )
         self.buttons = QButtonGroup(self)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 5, 8, 5)
@@ -39,12 +45,14 @@ class MetreQuestion(QFrame):
         row.addWidget(self.words)
         for text in (*CHOICES, OTHER):
             button = QPushButton(text)
-            button.setToolTip("Ask for another metre" if text == OTHER else f"The take is in {text} from its beginning")
+            button.setToolTip(
+                "Ask for another metre" if text == OTHER else f"The take is in {text} from its beginning"
+            )
+            button.setFixedWidth(button.fontMetrics().horizontalAdvance(OTHER) + 24)
             self.buttons.addButton(button)
             row.addWidget(button)
         row.addSpacing(6)
-        row.addWidget(self.then)
-        row.addStretch(1)
+        row.addWidget(self.then, 1)
         self.dismiss = QToolButton()
         self.dismiss.setAutoRaise(True)
         self.dismiss.setAccessibleName("Dismiss")

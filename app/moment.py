@@ -85,12 +85,16 @@ class Moment:
 
     def needs_bar_line(self) -> str:
         """A selected line in a bar whose bar line is known."""
-        return self.needs_line() or ("" if self.line is not None else "The bar of this line begins before the take.")
+        return self.needs_line() or (
+            "" if self.line is not None else "The bar of this line begins before the take."
+        )
 
     def needs_placed(self) -> str:
         """A selected line that was placed."""
         none = not any(line.placed for line in self.lines.values())
-        return self.needs_line() or ("What is selected is suggested only; there is nothing to let go." if none else "")
+        return self.needs_line() or (
+            "What is selected is suggested only; there is nothing to let go." if none else ""
+        )
 
     def needs_suggested(self) -> str:
         """One selected line that is suggested."""
@@ -105,7 +109,9 @@ class Moment:
         lines = list(self.lines.values())
         if self.needs_line() or all(line.placed for line in lines) or len(lines) == 1:
             one_beat = len(lines) == 1 and not lines[0].placed and lines[0].beat != 1
-            return self.needs_line() or ("A suggested beat follows from its bar; drag it instead." if one_beat else "")
+            return self.needs_line() or (
+                "A suggested beat follows from its bar; drag it instead." if one_beat else ""
+            )
         return "Select placed lines only, or one suggested bar line."
 
     def needs_alternatives(self) -> str:
@@ -119,7 +125,9 @@ class Moment:
             return "Only a bar line has alternatives."
         if line.alternatives or self.walking:
             return ""
-        return "You placed this bar line yourself." if line.placed else "There is no other place for this bar line."
+        return (
+            "You placed this bar line yourself." if line.placed else "There is no other place for this bar line."
+        )
 
     def needs_doubtful(self) -> str:
         """A doubtful bar line somewhere."""
@@ -136,12 +144,16 @@ class Moment:
     def needs_held(self) -> str:
         """A held bar in the selection."""
         held = set(self.state.document.holds) if self.state.document else set()
-        return self.needs_line() or ("" if held & {bar for bar, _ in self.lines} else "This bar is not marked as held.")
+        return self.needs_line() or (
+            "" if held & {bar for bar, _ in self.lines} else "This bar is not marked as held."
+        )
 
     def needs_unheld(self) -> str:
         """A bar in the selection that is not held."""
         held = set(self.state.document.holds) if self.state.document else set()
-        return self.needs_line() or ("" if {bar for bar, _ in self.lines} - held else "This bar is marked already.")
+        return self.needs_line() or (
+            "" if {bar for bar, _ in self.lines} - held else "This bar is marked already."
+        )
 
     def needs_free(self) -> str:
         """A free bar in the selection."""

@@ -95,6 +95,8 @@ class Navigation(QObject):
 
     def _go(self, among: list[Beat], step: int) -> None:
         """To the next or previous of some lines, round the end of the take where there is none."""
+        if not among:
+            return
         chosen = list(self._moment.lines.values())
         at = chosen[0].time if chosen else self._span.start
         if step > 0:
@@ -159,5 +161,7 @@ class Navigation(QObject):
         document, first = self._workspace.state.document, self._moment.section
         if document is not None and first is not None:
             end = min((each.bar for each in document.sections if each.bar > first), default=None)
-            chosen = [(line.bar, 1) for line in self._bar_lines if line.bar >= first and (end is None or line.bar < end)]
+            chosen = [
+                (line.bar, 1) for line in self._bar_lines if line.bar >= first and (end is None or line.bar < end)
+            ]
             self._workspace.select(chosen)

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QIcon
 from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
+
+from app.colours import Colours
+from app.icon import icon
 
 LOOK = """
 QToolButton {
@@ -17,7 +21,7 @@ QToolButton[end="left"] { border-top-left-radius: 6px; border-bottom-left-radius
 QToolButton[end="right"] { border-top-right-radius: 6px; border-bottom-right-radius: 6px; border-right-width: 1px; }
 QToolButton:hover:enabled { background: palette(light); }
 QToolButton:checked { background: palette(highlight); color: palette(highlighted-text); font-weight: 600; }
-QToolButton:disabled { color: palette(mid); }
+QToolButton:disabled { color: palette(mid); background: palette(window); }
 QToolButton:focus { border: 2px solid palette(text); padding: 3px 11px; }
 """
 
@@ -28,26 +32,41 @@ class Segments(QWidget):
     Parameters
     ----------
     actions : sequence of QAction
-        From left to right.
+        From left to right; they have no icons themselves.
+    icons : sequence of str
+        Names of their icons.
     name : str
         What is chosen, for those who listen to the window.
     """
 
-    def __init__(self, actions: Sequence[QAction], name: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, actions: Sequence[QAction], icons: Sequence[str], name: str, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
         self.setStyleSheet(LOOK)
         row = QHBoxLayout(self)
         row.setContentsMargins(4, 0, 4, 0)
         row.setSpacing(0)
-        self.buttons = []
+        self.buttons: list[QToolButton] = []
+        self._icons = list(icons)
         for i, action in enumerate(actions):
+            # White where it is down, which would not do in a menu.
+            action.setIconVisibleInMenu(False)
             button = QToolButton()
             button.setDefaultAction(action)
             button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
             button.setIconSize(QSize(18, 18))
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.setProperty("end", {0: "left", len(actions) - 1: "right"}.get(i, "none"))
-            button.setText(action.text().replace("&", ""))
             row.addWidget(button)
             self.buttons.append(button)
+
+    def recolour(self, colours: Colours) -> None:
+        """Take other colours."""
+        white = replace(colours, text=self.palette().highlightedText().color())
+        for button, name in zip(self.buttons, self._icons, strict=True):
+            made = QIcon(icon(name, colours))
+            for size in made.availableSizes():
+                made.addPixmap(icon(name, white).pixmap(size), QIcon.Mode.Normal, QIcon.State.On)
+            button.defaultAction().setIcon(made)

@@ -69,7 +69,9 @@ class Settings:
             usual = getattr(Preferences(), item.name)
             with contextlib.suppress(TypeError, ValueError):
                 text = str(self._store.value(f"preferences/{item.name}", usual))
-                chosen[item.name] = text == "true" or text == "True" if isinstance(usual, bool) else type(usual)(text)
+                chosen[item.name] = (
+                    text == "true" or text == "True" if isinstance(usual, bool) else type(usual)(text)
+                )
         return Preferences(**chosen)
 
     @preferences.setter

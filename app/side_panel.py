@@ -47,7 +47,9 @@ class SidePanel(QWidget):
         self._look.addWidget(self.look_first)
         self._look.addWidget(self.nothing_to_look_at)
         self.splitter = QSplitter(Qt.Orientation.Vertical)
-        self.splitter.addWidget(_titled("Look first", "The least sure bar lines, the least sure first", self._look))
+        self.splitter.addWidget(
+            _titled("Look first", "The least sure bar lines, the least sure first", self._look)
+        )
         self.splitter.addWidget(_titled("What was done", "Click a step to return to it", self.done))
         self.splitter.addWidget(_titled("This bar", "The facts of the selected bar", self.this_bar))
         for part, stretch in enumerate((4, 3, 0)):

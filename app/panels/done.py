@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QListView, QWidget
+from PySide6.QtWidgets import QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.colours import colours_for
 from app.state import State
@@ -59,6 +59,21 @@ class Steps(QAbstractListModel):
         return None
 
 
+class Roomy(QStyledItemDelegate):
+    """Rows with room around their words."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802 - Qt's name
+        """As wide as it comes, a little higher."""
+        usual = super().sizeHint(option, index)
+        return QSize(usual.width(), option.fontMetrics.height() + 8)  # type: ignore[attr-defined]
+
+    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:  # noqa: N802 - Qt's name
+        """Let the words begin where the heading does."""
+        super().initStyleOption(option, index)
+        option.decorationSize = QSize(6, 1)  # type: ignore[attr-defined]
+        option.features |= QStyleOptionViewItem.ViewItemFeature.HasDecoration  # type: ignore[attr-defined]
+
+
 class Done(QListView):
     """The list of steps; the one in force is marked."""
 
@@ -71,7 +86,8 @@ class Done(QListView):
         self.setModel(self.steps)
         self.setUniformItemSizes(True)
         self.setTextElideMode(Qt.TextElideMode.ElideRight)
-        self.setSpacing(1)
+        self.setFrameShape(QListView.Shape.NoFrame)
+        self.setItemDelegate(Roomy(self))
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("What was done")
         self.clicked.connect(self._go)

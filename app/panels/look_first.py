@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QRect, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QAbstractListModel,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    QRect,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QColor, QPainter, QPalette
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
@@ -26,16 +33,6 @@ def least_sure(state: State, length: int) -> tuple[Beat, ...]:
 
 def _confidence(line: Beat) -> tuple[float, float]:
     return line.confidence, line.time
-
-
-@dataclass(frozen=True, slots=True)
-class Columns:
-    """Pixels of a row, from the left."""
-
-    bar: int
-    time: int
-    words: int
-    track: int
 
 
 class LeastSure(QAbstractListModel):
@@ -138,6 +135,7 @@ class LookFirst(QListView):
         self.setItemDelegate(LineRow(self))
         self.setUniformItemSizes(True)
         self.setMouseTracking(True)
+        self.setFrameShape(QListView.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("Look first: the least sure bar lines")
         self.clicked.connect(self._go)

@@ -6,8 +6,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFormLayout, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from app.dialogs.metre import written
-from app.sayings import milliseconds, moment, sureness
 from app.moment import Moment
+from app.panels.done import Roomy
+from app.sayings import milliseconds, moment, sureness
 
 FACTS = ("Bar", "Begins", "Length", "Tempo", "Metre", "Bar line", "Sure")
 NONE = "\N{EN DASH}"
@@ -21,7 +22,11 @@ def facts(now: Moment) -> dict[str, str]:
     after = next((each for each in state.grid.bar_lines if each.bar == line.bar + 1), None)
     signature = state.document.metre.at(line.bar)
     length = None if after is None else after.time - line.time
-    marks = [words for words, bars in (("held", state.document.holds), ("free", state.document.free)) if line.bar in bars]
+    marks = [
+        words
+        for words, bars in (("held", state.document.holds), ("free", state.document.free))
+        if line.bar in bars
+    ]
     number = str(line.bar) + (f" ({', '.join(marks)})" if marks else "")
     if len(now.lines) > 1:
         number += f", and {len(now.lines) - 1} more selected"
@@ -64,6 +69,8 @@ class ThisBar(QWidget):
         self.list = QListWidget()
         self.list.setAccessibleName("Other places for this bar line, the likelier first")
         self.list.setMaximumHeight(110)
+        self.list.setFrameShape(QListWidget.Shape.NoFrame)
+        self.list.setItemDelegate(Roomy(self.list))
         self.list.itemClicked.connect(self._chosen)
         self.list.itemActivated.connect(self._chosen)
         column = QVBoxLayout(self)

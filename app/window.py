@@ -1,0 +1,80 @@
+"""Starts the window: the app of Qt, its look, what catches faults, and one take if it was named."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+os.environ.setdefault("PYQTGRAPH_QT_LIB", "PySide6")
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from app.about import own_version
+from app.faults import Faults, usual_log
+from app.main_window import MainWindow
+from app.settings import Settings
+from app.theme import Theme
+
+
+def application() -> QApplication:
+    """The app of Qt, made on the first call."""
+    there = QApplication.instance()
+    if isinstance(there, QApplication):
+        return there
+    QCoreApplication.setApplicationName("Barwright")
+    QCoreApplication.setApplicationVersion(own_version())
+    QGuiApplication.setApplicationDisplayName("Barwright")
+    QGuiApplication.setDesktopFileName("barwright")
+    return QApplication([sys.argv[0]])
+
+
+def build_window(settings: Settings | None = None) -> MainWindow:
+    """Put the window together without showing it or entering the event loop.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        What is remembered; the user's own when left out.
+    """
+    app = application()
+    app.setStyle("Fusion")
+    kept = settings or Settings()
+    theme = Theme()
+    theme.choose(kept.preferences.appearance)
+    window = MainWindow(kept, theme)
+    theme.setParent(window)
+    return window
+
+
+def run(argv: Sequence[str]) -> int:
+    """Show the window until it is closed.
+
+    Parameters
+    ----------
+    argv : sequence of str
+        Empty, or the path of one take to open.
+
+    Returns
+    -------
+    int
+        Exit status.
+    """
+    # Ctrl+C in the terminal ends the app at once; the worker ends by itself when its pipe closes.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    app = application()
+    faults = Faults(usual_log())
+    faults.install()
+    window = build_window()
+    faults.happened.connect(window.say)
+    window.show()
+    if argv:
+        window.open_path(Path(argv[0]))
+    try:
+        return app.exec()
+    finally:
+        faults.remove()
