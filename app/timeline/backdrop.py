@@ -8,14 +8,15 @@ from __future__ import annotations
 from typing import Protocol
 
 import numpy as np
-from PySide6.QtCore import QLine, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QPainter, QPen, QPixmap
+from PySide6.QtCore import QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QFont, QPainter, QPixmap
 
 from app.colours import Colours
 from app.span import Span
 from app.timeline.heads import head_font
 from app.timeline.lines import CLOSEST_BARS, Lines
 from app.timeline.picking import HEAD, ONSETS
+from app.timeline.rects import fill_rects
 from core.checks import Floats
 from core.document import Document
 from core.onsets import Onsets
@@ -136,9 +137,5 @@ def _onsets(painter: QPainter, rect: QRect, times: Floats, heights: Floats, span
     together = np.floor(times[first:last] / (CLOSEST_MARKS * scale))
     starts = np.flatnonzero(np.diff(together, prepend=together[0] - 1))
     x = np.rint((times[first:last][starts] - span.start) / scale).astype(np.int64)
-    tall = np.rint(np.maximum.reduceat(heights[first:last], starts)).astype(np.int64)
-    bottom = rect.bottom()
-    painter.setPen(QPen(colour, 1))
-    painter.drawLines(
-        [QLine(at, bottom - high, at, bottom) for at, high in zip(x.tolist(), tall.tolist(), strict=True)]
-    )
+    tall = np.rint(np.maximum.reduceat(heights[first:last], starts))
+    fill_rects(painter, colour, x=x, y=rect.bottom() + 1 - tall, width=1, height=tall)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from PySide6.QtCore import QLine, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtCore import QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
 
 from app.colours import Colours
 from app.span import Span
@@ -18,9 +18,13 @@ from app.state import Place
 from app.timeline.heads import head_edges, head_font, paint_head, paint_mark, paint_ring, polygon, ring_of
 from app.timeline.lines import Flags, Indices, Lines, Shown, shown, step_for
 from app.timeline.picking import HEAD
+from app.timeline.rects import fill_rects
 
 THICK = 3
 """Pixels of a placed bar line; the others are thinner."""
+
+DASH, GAP = 6, 4
+"""Pixels of a dash of a doubtful bar line, and of the gap after it."""
 
 ROOM = 9
 """Pixels kept free between two bar numbers."""
@@ -98,11 +102,12 @@ def paint_bar_lines(
     painter.setFont(head_font(painter.font()))
     widest = painter.fontMetrics().horizontalAdvance(str(int(np.abs(lines.bar).max()))) + 14
     there = _without_moving(shown(lines, span, around=widest + HEAD), lines, look)
-    _paint_beats(painter, rect, lines, there.beats, span, colours, old=look.pending)
+    dirty = painter.clipBoundingRect() if painter.hasClipping() else QRectF(rect)
+    _paint_beats(painter, rect, lines, _within(dirty, there.beats, lines, span), span, colours, old=look.pending)
     _paint_emphasis(painter, rect, lines, span, colours, look)
     _paint_alternatives(painter, rect, lines, span, colours, look)
     bars = np.union1d(there.bars, _emphasised(lines, look))
-    _paint_bars(painter, rect, lines, bars, span, colours, old=look.pending)
+    _paint_bars(painter, rect, lines, _within(dirty, bars, lines, span), span, colours, old=look.pending)
     _paint_heads(
         painter, rect, lines, bars, span, colours, look, max(step_for(lines, span, widest + ROOM), there.step)
     )
@@ -111,6 +116,12 @@ def paint_bar_lines(
 
 def _pixels(lines: Lines, at: Indices, span: Span) -> Indices:
     return np.rint((lines.time[at] - span.start) / span.seconds_per_pixel).astype(np.intp)
+
+
+def _within(dirty: QRectF, at: Indices, lines: Lines, span: Span) -> Indices:
+    """Keep those lines of which something lies in a rectangle."""
+    x = _pixels(lines, at, span)
+    return at[(x >= dirty.left() - NUMBERED_BEATS) & (x <= dirty.right() + NUMBERED_BEATS)]
 
 
 def _without_moving(there: Shown, lines: Lines, look: Look) -> Shown:
@@ -138,11 +149,10 @@ def _paint_beats(
 ) -> None:
     x, placed = _pixels(lines, beats, span), lines.placed[beats]
     top, bottom = beat_top(rect), rect.bottom()
-    painter.setPen(QPen(_faded(colours.beat, OLD if old else 1.0), 1))
-    painter.drawLines([QLine(at, top, at, bottom) for at in x[~placed].tolist()])
-    for at in x[placed].tolist():
-        painter.fillRect(at - 1, top, 2, bottom - top + 1, colours.placed)
-        painter.fillRect(at - 4, top - 4, 8, 8, colours.placed)
+    high = bottom - top + 1
+    _upright(painter, _faded(colours.beat, OLD if old else 1.0), x[~placed], top, 1, high)
+    fill_rects(painter, colours.placed, x=x[placed] - 1, y=top, width=2, height=high)
+    fill_rects(painter, colours.placed, x=x[placed] - 4, y=top - 4, width=8, height=8)
     if lines.beat_length >= NUMBERED_BEATS * span.seconds_per_pixel:
         painter.setPen(colours.faint)
         for at, number in zip(x.tolist(), lines.beat[beats].tolist(), strict=True):
@@ -191,15 +201,34 @@ def _paint_bars(
     opacity = max(min(lines.bar_length / span.seconds_per_pixel / FULL, 1.0), FAINTEST) * (OLD if old else 1.0)
     x, placed, doubtful = _pixels(lines, bars, span), lines.placed[bars], lines.doubtful[bars]
     top, bottom = rect.top() + HEAD - 3, rect.bottom()
-    painter.setPen(QPen(_faded(colours.suggested, opacity), 1))
-    painter.drawLines([QLine(at, top, at, bottom) for at in x[~placed & ~doubtful].tolist()])
-    # Dash by dash, and two pixels by filling: dashed and wide pens are many times slower.
-    dashed = _faded(colours.doubtful, opacity)
-    for at in x[doubtful].tolist():
-        for y in range(top, bottom, 10):
-            painter.fillRect(at, y, 2, min(6, bottom - y + 1), dashed)
-    for at in x[placed].tolist():
-        painter.fillRect(at - THICK // 2, top, THICK, bottom - top + 1, colours.placed)
+    plain = ~placed & ~doubtful
+    high = bottom - top + 1
+    _upright(painter, _faded(colours.suggested, opacity), x[plain], top, 1, high)
+    _upright(painter, _faded(colours.doubtful, opacity), x[doubtful], top, 2, high, dashed=True)
+    _upright(painter, colours.placed, x[placed] - THICK // 2, top, THICK, high)
+
+
+def _upright(
+    painter: QPainter, colour: QColor, x: Indices, top: int, width: int, height: int, *, dashed: bool = False
+) -> None:
+    """Paint equal lines from top to bottom.
+
+    They are stamped: Qt blends an image several times as fast as it does translucent lines or rectangles, and a
+    dashed or a wide pen is slower still.
+    """
+    if not len(x):
+        return
+    ratio = painter.device().devicePixelRatioF()
+    stamp = QPixmap(round(width * ratio), round(height * ratio))
+    stamp.setDevicePixelRatio(ratio)
+    stamp.fill(Qt.GlobalColor.transparent if dashed else colour)
+    if dashed:
+        dashes = QPainter(stamp)
+        for y in range(0, height, DASH + GAP):
+            dashes.fillRect(0, y, width, DASH, colour)
+        dashes.end()
+    for at in x.tolist():
+        painter.drawPixmap(at, top, stamp)
 
 
 def _paint_heads(
@@ -226,7 +255,8 @@ def _paint_heads(
     numbered = loud | ((number - 1) % every == 0)
     taken = np.zeros(rect.width() + 2 * MARGIN, dtype=np.bool_)
     later = []
-    for i in np.argsort(~loud, kind="stable").tolist():
+    wanted = np.flatnonzero(numbered | placed | unsure)
+    for i in wanted[np.argsort(~loud[wanted], kind="stable")].tolist():
         at, text, colour = int(x[i]), str(int(number[i])), suggested
         if placed[i] or unsure[i]:
             colour = colours.placed if placed[i] else doubtful

@@ -7,7 +7,6 @@ from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from app.span import Span
 from app.state import State
-from app.timeline.backdrop import Picture
 from app.timeline.lines import Lines, lines_of
 from app.timeline.notes_picture import NotesPicture
 from app.timeline.overview import Overview
@@ -174,12 +173,13 @@ class Timeline(QWidget):
                 self._span.set_duration(new.take.duration)
 
     def _on_picture(self, pictured: object) -> None:
-        picture: Picture | None = None
+        picture: NotesPicture | WavePicture | None = None
         if isinstance(pictured, MidiTake):
             picture = NotesPicture(pictured)
         elif isinstance(pictured, Peaks):
             picture = WavePicture(pictured)
         self.stage.set_picture(picture)
+        self.overview.set_picture(picture)
 
     def _on_went_to(self, bar: int) -> None:
         self.go_to(bar)

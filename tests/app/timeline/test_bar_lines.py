@@ -1,4 +1,6 @@
-"""How bar lines look, read back from the pixels: three kinds told apart without colour, and numbers that keep clear."""
+"""How bar lines look, read back from the pixels: kinds told apart without colour, numbers that keep clear."""
+
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -114,7 +116,7 @@ def test_numbers_never_touch(bars, width, monkeypatch):
     )
     edges.sort()
     assert edges
-    assert all(right < left for (_, right), (left, _) in zip(edges, edges[1:], strict=False))
+    assert all(right < left for (_, right), (left, _) in pairwise(edges))
 
 
 def test_a_grid_without_bars_paints_nothing():

@@ -37,7 +37,7 @@ def test_lines_hold_what_the_grid_holds():
 def test_a_tempo_is_what_the_metronome_would_say():
     # By definition: a bar of 4/4 in 2 s is four quarters in 2 s, 120 a minute.
     assert Lines(steady_grid(4, bar=2.0)).tempo == pytest.approx([120.0] * 3)
-    # Common practice, no source: compound metres are counted in dotted beats. 6/8 in 2 s is two beats, 60 a minute.
+    # Compound metres count dotted beats (common practice, no source): 6/8 in 2 s is two beats, 60 a minute.
     compound = Lines(steady_grid(4, bar=2.0, signature="6/8"))
     assert compound.tempo == pytest.approx([60.0] * 3)
     assert compound.tempo_unit == 1.5
