@@ -24,7 +24,7 @@ from core.onsets import Onsets
 SHORTEST_MARK = 4
 """Pixels of the mark of the softest onset; the strongest is `ONSETS` high."""
 
-CLOSEST_MARKS = 3.0
+CLOSEST_MARKS = 4.0
 """Pixels within which onsets share a mark."""
 
 FIRST_TINT = 3.0 * CLOSEST_BARS

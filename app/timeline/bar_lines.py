@@ -188,11 +188,14 @@ def _paint_alternatives(
     line = lines.line(next(iter(look.selection))) if len(look.selection) == 1 else None
     if line is None or line.placed or look.moving is not None:
         return
+    painter.setPen(QPen(colours.doubtful, 1, Qt.PenStyle.DotLine))
+    numbered = [round(span.x_of(line.time))]
     for rank, time in enumerate(line.alternatives, 1):
         x = round(span.x_of(time))
-        painter.setPen(QPen(colours.doubtful, 1, Qt.PenStyle.DotLine))
         painter.drawLine(x, rect.top() + HEAD + 16, x, rect.bottom())
-        painter.drawText(QRect(x - 8, rect.top() + HEAD + 1, 17, 14), Qt.AlignmentFlag.AlignCenter, str(rank))
+        if all(abs(x - other) >= 12 for other in numbered):
+            numbered.append(x)
+            painter.drawText(QRect(x - 8, rect.top() + HEAD + 1, 17, 14), Qt.AlignmentFlag.AlignCenter, str(rank))
 
 
 def _paint_bars(
@@ -260,11 +263,11 @@ def _paint_heads(
         at, text, colour = int(x[i]), str(int(number[i])), suggested
         if placed[i] or unsure[i]:
             colour = colours.placed if placed[i] else doubtful
-        left, right = head_edges(at, metrics.horizontalAdvance(text), doubtful=bool(unsure[i]))
+        left, right = head_edges(at, metrics.horizontalAdvance(text), rect.width(), doubtful=bool(unsure[i]))
         if numbered[i] and _take(taken, left - ROOM // 2, right + ROOM // 2):
             paint_head(
                 painter,
-                rect.top(),
+                rect,
                 at,
                 text,
                 colour,

@@ -21,17 +21,28 @@ def reach_of(number: int, font: QFont) -> int:
     return 18 + QFontMetrics(head_font(font)).horizontalAdvance(str(number))
 
 
-def head_edges(x: int, text: int, *, doubtful: bool) -> tuple[int, int]:
-    """Pixels from which to which a head reaches, from the width of its number."""
-    if doubtful:
-        return x - 9, x + 12 + text
-    half = max(text // 2 + 6, 9)
-    return x - half, x + half + 1
+def head_edges(x: int, text: int, width: int, *, doubtful: bool) -> tuple[int, int]:
+    """Pixels from which to which a head reaches.
+
+    Parameters
+    ----------
+    x : int
+        Pixel of the line.
+    text : int
+        Pixels of its number.
+    width : int
+        Pixels of the lane: the head of a line at its very edge is moved in, so that the number can be read.
+    """
+    left, right = (9, 12 + text) if doubtful else (max(text // 2 + 6, 9), max(text // 2 + 6, 9) + 1)
+    inward = 0
+    if 0 <= x < width and not doubtful:
+        inward = max(left - x, 0) - max(x + right - width, 0)
+    return x - left + inward, x + right + inward
 
 
 def paint_head(
     painter: QPainter,
-    top: int,
+    rect: QRect,
     x: int,
     text: str,
     colour: QColor,
@@ -48,7 +59,8 @@ def paint_head(
     bold : bool
         Whether it is emphasised by a thicker outline.
     """
-    left, right = head_edges(x, painter.fontMetrics().horizontalAdvance(text), doubtful=doubtful)
+    top = rect.top()
+    left, right = head_edges(x, painter.fontMetrics().horizontalAdvance(text), rect.width(), doubtful=doubtful)
     box = QRectF(left + 0.5, top + 1.5, right - left - 1, 15)
     outline = QPen(colour, 2.0 if bold else 1.0)
     if doubtful:
@@ -73,7 +85,7 @@ def paint_head(
                 (box.left(), box.top()),
                 (box.right(), box.top()),
                 (box.right(), low),
-                (x + 0.5, low + 7),
+                (min(max(x + 0.5, box.left()), box.right()), low + 7),
                 (box.left(), low),
             )
         )
@@ -119,7 +131,7 @@ def paint_label(painter: QPainter, box: QRect, words: str, colours: Colours) -> 
 
 def ring_of(rect: QRect, x: int, text: int, *, doubtful: bool) -> QRectF:
     """Give the box around the head of a bar line."""
-    left, right = head_edges(x, text, doubtful=doubtful)
+    left, right = head_edges(x, text, rect.width(), doubtful=doubtful)
     return QRectF(left - 2.5, rect.top() + 1, right - left + 5, HEAD + 2)
 
 

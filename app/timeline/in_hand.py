@@ -26,7 +26,7 @@ def paint_in_hand(painter: QPainter, rect: QRect, drag: LineDrag, span: Span, co
     painter.fillRect(x - THICK // 2, top, THICK, rect.bottom() - top + 1, colour)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     if bar_line:
-        paint_head(painter, rect.top(), x, str(drag.place[0]), colour, colours, placed=True, doubtful=False)
+        paint_head(painter, rect, x, str(drag.place[0]), colour, colours, placed=True, doubtful=False)
     else:
         painter.fillRect(x - 4, top - 4, 8, 8, colour)
     if drag.snapped:

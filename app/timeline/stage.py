@@ -56,8 +56,8 @@ _CTRL, _SHIFT, _ALT = (
 class Stage(LinesView):
     """Turns what the hand does into selections and edits, and asks the workspace for them.
 
-    A line is dragged; it snaps to onsets unless Alt is held, and Escape leaves it where it was. A double click
-    places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up to it;
+    A line is dragged; it snaps to onsets, or with Alt it does not, and Escape leaves it where it was. A double
+    click places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up to it;
     with Shift a drag beside the lines selects what it passes, and without it scrolls. Left and Right select the
     bar line before and after, Up and Down the beat, Home and End the first and the last bar line, with Shift more
     and more of them.
@@ -74,6 +74,7 @@ class Stage(LinesView):
         self._anchor: Place | None = None  # where a range began
         self._press: tuple[float, Target] | None = None  # pixel, and what was there
         self._scroll: float | None = None  # pixel the hand was at
+        self._snapping = True
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
 
@@ -86,6 +87,13 @@ class Stage(LinesView):
     def busy(self) -> bool:
         """Whether something is in the hand."""
         return self._press is not None
+
+    def set_snapping(self, snapping: bool) -> None:
+        """Say whether lines go to onsets near by; Alt turns it round for as long as it is held."""
+        self._snapping = snapping
+
+    def _snaps(self, held: Qt.KeyboardModifier) -> bool:
+        return self._snapping != bool(held & _ALT)
 
     def select(self, place: Place) -> None:
         """Select one line, as a click on it does, and show it."""
@@ -178,7 +186,7 @@ class Stage(LinesView):
         return drag.to(
             pointer,
             onset=self._onset_near(pointer, CLOSE_BY),
-            within=0.0 if held & _ALT else SNAP * scale,
+            within=SNAP * scale if self._snaps(held) else 0.0,
             least=CLOSEST_LINES,
         )
 
@@ -224,7 +232,7 @@ class Stage(LinesView):
             if line is not None and not line.placed:
                 self._workspace.attempt(partial(gestures.drag, place=target.place, time=line.time))
             return
-        onset = None if event.modifiers() & _ALT else self._onset_near(target.time, SNAP)
+        onset = self._onset_near(target.time, SNAP) if self._snaps(event.modifiers()) else None
         self._workspace.attempt(partial(gestures.place_at, time=target.time if onset is None else onset))
 
     def _hover_over(self, target: Target | None) -> None:

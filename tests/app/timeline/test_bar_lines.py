@@ -101,8 +101,9 @@ def test_a_selected_line_shows_however_many_are_left_out():
 def test_numbers_never_touch(bars, width, monkeypatch):
     edges = []
 
-    def keep(painter, top, x, text, colour, colours, *, doubtful, **_):
-        edges.append(bar_lines.head_edges(x, painter.fontMetrics().horizontalAdvance(text), doubtful=doubtful))
+    def keep(painter, rect, x, text, colour, colours, *, doubtful, **_):
+        text_width = painter.fontMetrics().horizontalAdvance(text)
+        edges.append(bar_lines.head_edges(x, text_width, rect.width(), doubtful=doubtful))
 
     monkeypatch.setattr(bar_lines, "paint_head", keep)
     rng = np.random.default_rng(bars)

@@ -65,6 +65,13 @@ def test_with_alt_it_does_not(lane):
     assert lane.edit == Place(Pin(pytest.approx(8.1), 5, 1))
 
 
+def test_where_lines_are_not_to_snap_alt_makes_them(lane):
+    lane.stage.set_snapping(False)
+    drag(lane.stage, lane.x(8.0), lane.x(8.1), Y)
+    drag(lane.stage, lane.x(8.0), lane.x(8.1), Y, ALT)
+    assert [edit.pin.time for edit in lane.workspace.edits] == [pytest.approx(8.1), 8.12]
+
+
 def test_far_from_any_onset_it_stays_under_the_hand(lane):
     drag(lane.stage, lane.x(4.0), lane.x(4.5), Y)
     assert lane.edit == Place(Pin(pytest.approx(4.5), 3, 1))
