@@ -1,0 +1,1 @@
+"""The parts of the page that hands a take over to a sequencer."""

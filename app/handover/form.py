@@ -1,0 +1,226 @@
+"""The settings of the hand-over as a form, each with a sentence of help."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.handover.calm import Choice, Decimal, Whole, prose
+from app.handover.choices import Choices
+from core.errors import InputError
+from core.handover import Settings
+
+_KNOTS = {
+    "bars": ("At every bar line", "One tempo a bar; every bar line is met exactly."),
+    "beats": ("At every beat", "The click follows each beat inside the bar too."),
+    "fewest": (
+        "As seldom as possible",
+        "A calm tempo track: a suggested bar line may be off by up to the tolerance, one you placed never.",
+    ),
+}
+_LEADS = {
+    "fill": ("Fill the time before bar 1", "Recording and session start together."),
+    "none": ("None", "Bar 1 is the start of the session; what comes before it lies outside."),
+    "bars": ("A number of bars", "For a part that begins before the take."),
+}
+_NOTES = "What you played goes along as a track, every note where it was played."
+_NO_NOTES = "This take is sound: it has no notes of its own to write."
+_DIVISIONS = (96, 192, 384, 480, 960, 1920, 3840, 7680, 15360)
+
+
+def _keys() -> list[tuple[str, object]]:
+    """All keys of at most seven sharps or flats, by letter."""
+    entries: list[tuple[str, object]] = [("Not written", None)]
+    for letter in "CDEFGAB":
+        for sign, mark in (("", ""), ("#", "♯"), ("b", "♭")):
+            fifths = "FCGDAEB".index(letter) - 1 + {"": 0, "#": 7, "b": -7}[sign]
+            if abs(fifths) <= 7:
+                entries.append((f"{letter}{mark} major", f"{letter}{sign}"))
+            if abs(fifths - 3) <= 7:
+                entries.append((f"{letter}{mark} minor", f"{letter}{sign}m"))
+    return entries
+
+
+class SettingsForm(QWidget):
+    """Everything that can be chosen, from top to bottom."""
+
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(20, 16, 16, 20)
+        self._column.setSpacing(3)
+
+        self.name = QLineEdit()
+        self.name_help = self._field("Name of the files", self.name)
+        self.folder = QLineEdit()
+        self.choose = QPushButton("Choose…")
+        self.choose.setAccessibleName("Choose the folder")
+        self._field("Folder", self.folder, self.choose, words="The recording itself is only read, never changed.")
+
+        self.knots = Choice(*((words, value) for value, (words, _) in _KNOTS.items()))
+        self.tolerance = Decimal(0.1, 1000.0, " ms")
+        self.tolerance.setAccessibleName("Tolerance in milliseconds")
+        self.tolerance.setToolTip("Milliseconds a suggested bar line may be off")
+        self.knots_help = self._field("Tempo changes", self.knots, self.tolerance)
+        self.lead_in = Choice(*((words, value) for value, (words, _) in _LEADS.items()))
+        self.lead_bars = Whole(1, 999, " bars")
+        self.lead_bars.setAccessibleName("Bars of lead-in")
+        self.lead_help = self._field("Lead-in", self.lead_in, self.lead_bars)
+
+        self._title("Also in the MIDI file")
+        self.click = self._box(
+            "A click on every beat", "On a track of its own. Turn it down before you listen on headphones."
+        )[0]
+        self.notes, self.notes_help = self._box("The take's own notes", _NOTES)
+        self._title("Also written")
+        self.bars = self._box("A list of the bar lines", "Times, tempi and how sure each is, as CSV.")[0]
+        self.beats = self._box("A list of the beats", "The time of every beat, as CSV.")[0]
+
+        self.key = Choice(*_keys())
+        self._field("Key signature", self.key, words="For the sequencer's notation; it changes no sound.")
+        self.division = Choice(*((f"{ticks} ticks a quarter note", ticks) for ticks in _DIVISIONS))
+        self._field(
+            "Division", self.division, words="How finely the file counts; 960 suits nearly every sequencer."
+        )
+        self._column.addStretch(1)
+
+        for edit in (self.name, self.folder):
+            edit.textEdited.connect(self._edited)
+        self.choose.clicked.connect(self._choose_folder)
+        for choice in (self.knots, self.lead_in, self.key, self.division):
+            choice.currentIndexChanged.connect(self._edited)
+        for number in (self.tolerance, self.lead_bars):
+            number.valueChanged.connect(self._edited)
+        for box in (self.click, self.notes, self.bars, self.beats):
+            box.toggled.connect(self._edited)
+        self._explain()
+
+    def show_choices(self, choices: Choices, *, has_notes: bool) -> None:
+        """Fill in what was chosen, without saying that it has changed.
+
+        Parameters
+        ----------
+        choices : Choices
+            Of the take on the page.
+        has_notes : bool
+            Whether the take has notes that can be written.
+        """
+        settings = choices.settings
+        self.blockSignals(True)
+        self.name.setText(settings.name)
+        self.folder.setText(str(choices.folder))
+        self.folder.setCursorPosition(len(self.folder.text()))
+        self.knots.choose(settings.knots)
+        self.tolerance.setValue(1000 * settings.tolerance)
+        asked = isinstance(settings.lead_in, int)
+        self.lead_in.choose("bars" if asked and settings.lead_in else "none" if asked else settings.lead_in)
+        self.lead_bars.setValue(max(int(settings.lead_in), 1) if asked else 2)
+        self.key.choose(settings.key)
+        self.division.choose(settings.division, f"{settings.division} ticks a quarter note")
+        self.click.setChecked(settings.click)
+        self.notes.setChecked(settings.notes and has_notes)
+        self.notes.setEnabled(has_notes)
+        self.bars.setChecked(settings.bars)
+        self.beats.setChecked(settings.beats)
+        self.notes_help.setText(_NOTES if has_notes else _NO_NOTES)
+        self.notes.setAccessibleDescription(self.notes_help.text())
+        self._explain()
+        self.blockSignals(False)
+
+    def choices(self) -> Choices:
+        """What is chosen now.
+
+        Raises
+        ------
+        InputError
+            If the name cannot be that of a file, or the folder is not named in full.
+        """
+        folder = self.folder.text().strip()
+        with suppress(RuntimeError):  # a home folder of nobody
+            folder = str(Path(folder).expanduser())
+        if not Path(folder).is_absolute():
+            raise InputError(
+                f'"{folder}" is not the whole path of a folder; choose one with the button beside it.'
+            )
+        settings = Settings(
+            name=self.name.text().strip(),
+            knots=self.knots.value,
+            tolerance=self.tolerance.value() / 1000,
+            lead_in=self.lead_bars.value() if self.lead_in.value == "bars" else self.lead_in.value,
+            division=self.division.value,
+            key=self.key.value,
+            click=self.click.isChecked(),
+            notes=self.notes.isChecked(),
+            bars=self.bars.isChecked(),
+            beats=self.beats.isChecked(),
+        )
+        return Choices(settings, Path(folder))
+
+    @Slot()
+    def _edited(self) -> None:
+        self._explain()
+        self.changed.emit()
+
+    @Slot()
+    def _choose_folder(self) -> None:
+        folder = QFileDialog.getExistingDirectory(self, "Folder for the files", self.folder.text())
+        if folder:
+            self.folder.setText(folder)
+            self._edited()
+
+    def _explain(self) -> None:
+        """Say what the present choices mean, and show only the numbers that count."""
+        self.name_help.setText(f"{self.name.text().strip() or '…'}.tempo-map.mid, and lists beside it.")
+        self.tolerance.setVisible(self.knots.value == "fewest")
+        self.lead_bars.setVisible(self.lead_in.value == "bars")
+        for choice, label, words in (
+            (self.knots, self.knots_help, _KNOTS[str(self.knots.value)][1]),
+            (self.lead_in, self.lead_help, _LEADS[str(self.lead_in.value)][1]),
+        ):
+            label.setText(words)
+            choice.setAccessibleDescription(words)
+
+    def _title(self, words: str) -> QLabel:
+        if self._column.count():
+            self._column.addSpacing(11)
+        title = prose(words, role="title")
+        self._column.addWidget(title)
+        return title
+
+    def _field(self, title: str, *widgets: QWidget, words: str = "") -> QLabel:
+        """Add a title, its fields in one row, and the help under them, which is returned."""
+        self._title(title).setBuddy(widgets[0])
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        for widget in widgets:
+            row.addWidget(widget, 0 if widget is not widgets[0] else 1)
+        widgets[0].setAccessibleName(title)
+        widgets[0].setAccessibleDescription(words)
+        self._column.addLayout(row)
+        label = prose(words, role="help")
+        self._column.addWidget(label)
+        return label
+
+    def _box(self, words: str, explanation: str) -> tuple[QCheckBox, QLabel]:
+        """Add a box to tick and the help under it."""
+        box = QCheckBox(words)
+        box.setAccessibleDescription(explanation)
+        self._column.addWidget(box)
+        label = prose(explanation, role="help")
+        label.setContentsMargins(24, 0, 0, 4)
+        self._column.addWidget(label)
+        return box, label

@@ -1,0 +1,324 @@
+"""The page that hands a take over: what will be written, how exact it is, and the way into a sequencer."""
+
+from __future__ import annotations
+
+import os
+import traceback
+from collections.abc import Mapping
+from contextlib import suppress
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+
+from app.colours import colours_for
+from app.handover.choices import Choices
+from app.handover.errands import Errands
+from app.handover.footer import Footer
+from app.handover.form import SettingsForm
+from app.handover.look import style_for
+from app.handover.sheet import EmptyNote, Sheet
+from app.state import Message, State
+from app.telling import count
+from core.errors import BarwrightError
+from core.handover import Plan, Written, plan, write
+from core.session import Marker
+from core.take import MidiTake, Take
+
+if TYPE_CHECKING:
+    from app.workspace import Workspace
+
+DELAY = 150
+"""Milliseconds without another change before the plan is worked out again."""
+
+_FORM_WIDTH = 340
+
+
+class HandoverPage(QWidget):
+    """Shows a plan of the hand-over, kept up to date with bars and settings, and writes it.
+
+    Parameters
+    ----------
+    workspace : Workspace
+        Whose take is handed over.
+    """
+
+    went_to = Signal(int)
+    """A bar to be shown in the timeline; it is selected already."""
+
+    def __init__(self, workspace: Workspace, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._workspace = workspace
+        self._kept: dict[Path, dict[str, Any]] = {}
+        self._take: Take | None = None
+        self._folder = Path()
+        self._plan: Plan | None = None
+        self._wished = self._asked = self._answered = 0  # which plan is due, is being made, is on the page
+        self._write_next = False
+        self._writing_for: Take | None = None
+        self._last: tuple[Plan, Written] | None = None
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self._work_out)
+        self._planning, self._writing = Errands(self), Errands(self)
+        self._planning.done.connect(self._planned)
+        self._planning.failed.connect(self._plan_failed)
+        self._writing.done.connect(self._wrote)
+        self._writing.failed.connect(self._write_failed)
+
+        self.form, self.sheet, self.footer = SettingsForm(), Sheet(), Footer()
+        self.form.changed.connect(self._chosen)
+        self.sheet.went_to.connect(self._go_to)
+        self.sheet.said.connect(workspace.message)
+        self.footer.write_wanted.connect(self._wanted)
+        self.footer.replace_wanted.connect(self._replace)
+        self._lay_out()
+        self._recolour()
+        workspace.changed.connect(self._changed)
+        self._begin(workspace.state)
+
+    @property
+    def settings(self) -> dict[str, Any]:
+        """What is chosen for the take on the page, as plain values; empty without a take."""
+        return dict(self._kept.get(self._take.path, {})) if self._take is not None else {}
+
+    @settings.setter
+    def settings(self, plain: Mapping[str, Any]) -> None:
+        if self._take is not None:
+            self._show_choices(Choices.kept(plain, self._take))
+            self._replan()
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan on the page; None while there is none or it is being worked out."""
+        return self._plan if self._answered == self._wished else None
+
+    def stop(self) -> None:
+        """End the timer and whatever is being worked out or written; for good, before the window goes."""
+        self._timer.stop()
+        self._planning.stop()
+        self._writing.stop()
+
+    def _lay_out(self) -> None:
+        left, self._right = _scrolling(self.form), _scrolling(self.sheet)
+        left.setFixedWidth(_FORM_WIDTH)
+        left.setObjectName("formEdge")
+        sides = QHBoxLayout()
+        sides.setSpacing(0)
+        sides.addWidget(left)
+        sides.addWidget(self._right, 1)
+        work = QWidget()
+        whole = QVBoxLayout(work)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addLayout(sides, 1)
+        whole.addWidget(self.footer)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(EmptyNote())
+        self.stack.addWidget(work)
+        around = QVBoxLayout(self)
+        around.setContentsMargins(0, 0, 0, 0)
+        around.addWidget(self.stack)
+
+    def _recolour(self) -> None:
+        colours = colours_for(self.palette())
+        self._dark = colours.dark
+        self.setStyleSheet(style_for(colours, self.font()))
+        self.sheet.recolour(colours)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the system's colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and colours_for(self.palette()).dark != self._dark:
+            self._recolour()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Work out what was left while the page was hidden."""
+        super().showEvent(event)
+        if self._asked != self._wished:
+            self._timer.start(0)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Nobody looks: leave it."""
+        self._timer.stop()
+        self.footer.withdraw()
+        super().hideEvent(event)
+
+    # From bars and settings to a plan.
+
+    @Slot(object, object)
+    def _changed(self, old: State, new: State) -> None:
+        if new.take is not self._take:
+            self._begin(new)
+        elif new.grid is not old.grid or new.pending != old.pending or new.document is not old.document:
+            self._replan()
+        self.stack.setCurrentIndex(0 if new.grid is None else 1)
+
+    def _begin(self, state: State) -> None:
+        """Begin with another take, and with what was chosen for it before."""
+        self._take = state.take
+        self._plan = self._last = None
+        self._write_next = False
+        self._planning.drop()
+        self.sheet.forget()
+        self.stack.setCurrentIndex(0 if state.grid is None else 1)
+        if self._take is not None:
+            self._show_choices(Choices.kept(self._kept.get(self._take.path, {}), self._take))
+        self._replan()
+
+    def _show_choices(self, choices: Choices) -> None:
+        self.form.show_choices(choices, has_notes=isinstance(self._take, MidiTake))
+        if self._take is not None:
+            self._kept[self._take.path] = choices.plain()
+
+    @Slot()
+    def _chosen(self) -> None:
+        if self._take is not None:
+            with suppress(BarwrightError):  # said when the plan is worked out; what could be used last is kept
+                self._kept[self._take.path] = self.form.choices().plain()
+        self._write_next = False
+        self._replan()
+
+    def _replan(self) -> None:
+        self._wished += 1
+        self.footer.withdraw()
+        if self.isVisible():
+            self._timer.start(DELAY)
+
+    @Slot()
+    def _work_out(self) -> None:
+        state = self._workspace.state
+        if state.grid is None or state.document is None or self._take is None:
+            return
+        if state.pending:
+            self.footer.say("The bars are being worked out.")
+            return
+        self.sheet.load_picture(colours_for(self.palette()))
+        self._asked = self._wished
+        try:
+            choices = self.form.choices()
+        except BarwrightError as error:
+            self._planning.drop()
+            self._refuse(str(error))
+            return
+        self._folder = choices.folder
+        take = self._take if isinstance(self._take, MidiTake) else None
+        sections = [Marker(section.bar, section.name) for section in state.document.sections]
+        self._planning.ask(partial(plan, state.grid, choices.settings, take=take, sections=sections))
+
+    @Slot(object)
+    def _planned(self, planned: Plan) -> None:
+        self._plan, self._answered = planned, self._asked
+        self._show_plan(planned)
+        self.footer.say("")
+        self.footer.write.setEnabled(not self._writing.busy)
+        if self._write_next:
+            self._wanted()
+
+    @Slot(object)
+    def _plan_failed(self, error: Exception) -> None:
+        self._refuse(self._sentence(error))
+
+    def _show_plan(self, planned: Plan) -> None:
+        before, written = self._last or (None, None)
+        current = (
+            before is not None
+            and written is not None
+            and before.files == planned.files
+            and written.paths["map"].parent == self._folder
+        )
+        self.sheet.show_plan(planned, written, current=current)
+
+    def _refuse(self, sentence: str) -> None:
+        """There is no plan, and this is why."""
+        self._plan = None
+        self._write_next = False
+        self.sheet.refuse(sentence)
+        self.footer.say("")
+        self.footer.write.setEnabled(False)
+
+    def _sentence(self, error: Exception) -> str:
+        """One sentence for an error; what is a fault of our own is told with details too."""
+        if isinstance(error, BarwrightError):
+            return " ".join(str(error).split())
+        sentence = "Something went wrong inside Barwright; the details can be copied for a report."
+        self._workspace.message.emit(Message(sentence, "".join(traceback.format_exception(error)), warning=True))
+        return sentence
+
+    # From the plan to files.
+
+    @Slot()
+    def _wanted(self) -> None:
+        """Write, as soon as the plan is that of what is on the page; ask first where files are in the way."""
+        planned = self.plan
+        self._write_next = planned is None
+        if planned is None:
+            return
+        there = [name for name in planned.settings.file_names if os.path.lexists(self._folder / name)]
+        if there:
+            self.footer.ask(there, self._folder)
+        else:
+            self._write(planned, overwrite=False)
+
+    @Slot()
+    def _replace(self) -> None:
+        if self.plan is not None:
+            self._write(self.plan, overwrite=True)
+
+    def _write(self, planned: Plan, *, overwrite: bool) -> None:
+        self._writing_for = self._take
+        given = [] if self._take is None else [self._take.path]
+        self.footer.write.setEnabled(False)
+        self.footer.say("Writing…")
+        self._writing.ask(partial(_write, planned, self._folder, given, overwrite))
+
+    @Slot(object)
+    def _wrote(self, answer: tuple[Plan, Written]) -> None:
+        planned, written = answer
+        number, folder = count(len(written.paths), "file"), written.paths["map"].parent
+        self._workspace.message.emit(Message(f"Wrote {number} to {folder}"))
+        self.footer.write.setEnabled(self._plan is not None)
+        if self._take is not self._writing_for:
+            return
+        self._last = answer
+        self.footer.say(f"Wrote {number} to the folder “{folder.name}”.")
+        self.sheet.result.show_written(planned, written)
+        self.sheet.result.show()
+        if self._plan is not None:
+            self._show_plan(self._plan)
+        QTimer.singleShot(0, self._reveal_result)  # once the card has its place
+
+    @Slot()
+    def _reveal_result(self) -> None:
+        self._right.ensureWidgetVisible(self.sheet.result)
+
+    @Slot(object)
+    def _write_failed(self, error: Exception) -> None:
+        sentence = self._sentence(error)
+        self.footer.write.setEnabled(self._plan is not None)
+        self.footer.say(sentence, warning=True)
+        if isinstance(error, BarwrightError):
+            self._workspace.message.emit(Message(sentence, warning=True))
+
+    @Slot(int)
+    def _go_to(self, bar: int) -> None:
+        self._workspace.select({(bar, 1)})
+        self.went_to.emit(bar)
+
+
+def _write(planned: Plan, folder: Path, given: list[Path], overwrite: bool) -> tuple[Plan, Written]:
+    """Write a plan, and say which."""
+    return planned, write(planned, folder, given=given, overwrite=overwrite)
+
+
+def _scrolling(widget: QWidget) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidget(widget)
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return area
