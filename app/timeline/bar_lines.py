@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from PySide6.QtCore import QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.colours import Colours
 from app.span import Span
@@ -19,12 +19,10 @@ from app.timeline.heads import head_edges, head_font, paint_head, paint_mark, pa
 from app.timeline.lines import Flags, Indices, Lines, Shown, shown, step_for
 from app.timeline.picking import HEAD
 from app.timeline.rects import fill_rects
+from app.timeline.upright import paint_upright
 
 THICK = 3
 """Pixels of a placed bar line; the others are thinner."""
-
-DASH, GAP = 6, 4
-"""Pixels of a dash of a doubtful bar line, and of the gap after it."""
 
 ROOM = 9
 """Pixels kept free between two bar numbers."""
@@ -41,6 +39,9 @@ behind bars, so they grow fainter."""
 
 FAINTEST = 0.3
 """Opacity of suggested bar lines where they stand closest."""
+
+EDGE = 0.6
+"""Opacity of the ground at both sides of a line, which keeps a dark line apart from a dark waveform."""
 
 OLD = 0.45
 """Opacity of suggestions that are about to be replaced."""
@@ -150,7 +151,7 @@ def _paint_beats(
     x, placed = _pixels(lines, beats, span), lines.placed[beats]
     top, bottom = beat_top(rect), rect.bottom()
     high = bottom - top + 1
-    _upright(painter, _faded(colours.beat, OLD if old else 1.0), x[~placed], top, 1, high)
+    paint_upright(painter, _faded(colours.beat, OLD if old else 1.0), x[~placed].tolist(), top, 1, high)
     fill_rects(painter, colours.placed, x=x[placed] - 1, y=top, width=2, height=high)
     fill_rects(painter, colours.placed, x=x[placed] - 4, y=top - 4, width=8, height=8)
     if lines.beat_length >= NUMBERED_BEATS * span.seconds_per_pixel:
@@ -201,37 +202,18 @@ def _paint_alternatives(
 def _paint_bars(
     painter: QPainter, rect: QRect, lines: Lines, bars: Indices, span: Span, colours: Colours, *, old: bool
 ) -> None:
-    opacity = max(min(lines.bar_length / span.seconds_per_pixel / FULL, 1.0), FAINTEST) * (OLD if old else 1.0)
+    close = lines.bar_length / span.seconds_per_pixel / FULL
+    opacity = max(min(close, 1.0), FAINTEST) * (OLD if old else 1.0)
     x, placed, doubtful = _pixels(lines, bars, span), lines.placed[bars], lines.doubtful[bars]
     top, bottom = rect.top() + HEAD - 3, rect.bottom()
     plain = ~placed & ~doubtful
     high = bottom - top + 1
-    _upright(painter, _faded(colours.suggested, opacity), x[plain], top, 1, high)
-    _upright(painter, _faded(colours.doubtful, opacity), x[doubtful], top, 2, high, dashed=True)
-    _upright(painter, colours.placed, x[placed] - THICK // 2, top, THICK, high)
-
-
-def _upright(
-    painter: QPainter, colour: QColor, x: Indices, top: int, width: int, height: int, *, dashed: bool = False
-) -> None:
-    """Paint equal lines from top to bottom.
-
-    They are stamped: Qt blends an image several times as fast as it does translucent lines or rectangles, and a
-    dashed or a wide pen is slower still.
-    """
-    if not len(x):
-        return
-    ratio = painter.device().devicePixelRatioF()
-    stamp = QPixmap(round(width * ratio), round(height * ratio))
-    stamp.setDevicePixelRatio(ratio)
-    stamp.fill(Qt.GlobalColor.transparent if dashed else colour)
-    if dashed:
-        dashes = QPainter(stamp)
-        for y in range(0, height, DASH + GAP):
-            dashes.fillRect(0, y, width, DASH, colour)
-        dashes.end()
-    for at in x.tolist():
-        painter.drawPixmap(at, top, stamp)
+    # Where lines stand close, light edges would hide too much of the music.
+    edge = _faded(colours.lane, EDGE) if close >= 1.0 else None
+    suggested, unsure = _faded(colours.suggested, opacity), _faded(colours.doubtful, opacity)
+    paint_upright(painter, suggested, x[plain].tolist(), top, 1, high, edge=edge)
+    paint_upright(painter, unsure, x[doubtful].tolist(), top, 2, high, edge=edge, dashed=True)
+    paint_upright(painter, colours.placed, (x[placed] - THICK // 2).tolist(), top, THICK, high, edge=edge)
 
 
 def _paint_heads(

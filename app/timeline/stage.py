@@ -57,10 +57,10 @@ class Stage(LinesView):
     """Turns what the hand does into selections and edits, and asks the workspace for them.
 
     A line is dragged; it snaps to onsets, or with Alt it does not, and Escape leaves it where it was. A double
-    click places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up to it;
-    with Shift a drag beside the lines selects what it passes, and without it scrolls. Left and Right select the
-    bar line before and after, Up and Down the beat, Home and End the first and the last bar line, with Shift more
-    and more of them.
+    click places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up
+    to it; with Shift a drag beside the lines selects what it passes, and without it scrolls. Left and Right select
+    the bar line before and after, Up and Down the beat, Home and End the first and the last bar line, with Shift
+    more and more of them.
     """
 
     pointed = Signal(float)
