@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -41,6 +41,8 @@ PATTERNS = (
     Qt.BrushStyle.VerPattern,
 )
 """So that neighbours differ in more than colour."""
+
+_KEYS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_F2)
 
 
 class SectionLane(QWidget):
@@ -207,6 +209,15 @@ class SectionLane(QWidget):
         wheel(event, self._span)
 
     # Keys
+
+    def event(self, event: QEvent) -> bool:
+        """Keep the lane's own keys from being taken for commands of the window."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            let_go = event.key() == Qt.Key.Key_Escape and self._drag is not None
+            if let_go or (event.key() in _KEYS and self._at is not None and not event.modifiers()):
+                event.accept()
+                return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Go from section to section, rename one, or let go of an edge."""

@@ -1,8 +1,8 @@
 """The lane of sections under a real mouse and keyboard; what each gesture does is the project's own."""
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QContextMenuEvent
+from PySide6.QtCore import QEvent, QPoint, Qt
+from PySide6.QtGui import QContextMenuEvent, QKeyEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -72,6 +72,20 @@ def test_keys_go_from_section_to_section_and_rename(lane, qtbot):
     with qtbot.waitSignal(lane.rename_wanted) as caught:
         QTest.keyClick(lane, Qt.Key.Key_F2)
     assert caught.args == [2]
+
+
+def test_the_lane_keeps_its_keys_from_shortcuts(lane):
+    def kept(key):
+        event = QKeyEvent(QEvent.Type.ShortcutOverride, key, Qt.KeyboardModifier.NoModifier)
+        event.ignore()
+        QApplication.sendEvent(lane, event)
+        return event.isAccepted()
+
+    assert kept(Qt.Key.Key_F2)
+    assert not kept(Qt.Key.Key_Escape)
+    press(lane, 500, 10)
+    move(lane, 600, 10)
+    assert kept(Qt.Key.Key_Escape)
 
 
 def test_a_menu_is_asked_for(lane, qtbot):

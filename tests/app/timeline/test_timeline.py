@@ -1,11 +1,12 @@
 """The stack of lanes: one width, one span, and the ways to move about in it."""
 
+import numpy as np
 import pytest
 
 from app.span import Span
 from app.state import State
 from app.timeline.timeline import Timeline
-from core.take import AudioTake
+from core.take import AudioTake, MidiTake, Notes
 from tests.app.timeline.hand import click
 from tests.app.timeline.still_workspace import StillWorkspace, state_of, steady_grid
 
@@ -42,6 +43,19 @@ def test_a_take_is_shown_whole_and_another_one_too(timeline):
     other = AudioTake(path="other.wav", duration=90.0, rate=48000, channels=1, frames=1)
     timeline.workspace.show(take=other, grid=None, document=None, onsets=None)
     assert seen(timeline) == (0.0, 90.0)
+
+
+def test_the_picture_of_a_take_comes_changes_and_goes(timeline):
+    def look():
+        return [bytes(lane.grab().toImage().constBits()) for lane in (timeline.stage, timeline.overview)]
+
+    bare = look()
+    one = np.array([60])
+    notes = Notes(start=np.array([50.0]), end=np.array([90.0]), pitch=one, velocity=one, channel=one * 0)
+    timeline.workspace.picture.emit(MidiTake(path="take.mid", duration=200.0, notes=notes, messages=()))
+    assert all(new != old for new, old in zip(look(), bare, strict=True))
+    timeline.workspace.picture.emit(None)
+    assert look() == bare
 
 
 def test_all_lanes_are_as_wide_as_the_span_says(timeline, qtbot):
