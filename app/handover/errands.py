@@ -20,7 +20,7 @@ class Errands(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._newest = 0
+        self._newest = self._running = 0
         self._waiting: Callable[[], object] | None = None
         self._thread: Thread | None = None
         self._ended.connect(self._finish)
@@ -52,6 +52,7 @@ class Errands(QObject):
     def _next(self) -> None:
         work, self._waiting = self._waiting, None
         if work is not None:
+            self._running = self._newest
             self._thread = Thread(target=self._run, args=(self._newest, work), name="errand")
             self._thread.start()
 
@@ -67,8 +68,8 @@ class Errands(QObject):
 
     @Slot(int, object, object)
     def _finish(self, number: int, answer: object, failure: object) -> None:
-        if self._thread is None:
-            return
+        if self._thread is None or number != self._running:
+            return  # from before it was stopped
         self._thread.join()
         self._thread = None
         if number == self._newest:
