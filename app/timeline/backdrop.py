@@ -5,6 +5,7 @@ It is kept as an image, so that a line in the hand or a moving playhead repaints
 
 from __future__ import annotations
 
+import math
 from typing import Protocol
 
 import numpy as np
@@ -65,7 +66,7 @@ class Backdrop:
         if key == self._key:
             return self._image
         self._key = key
-        self._image = QPixmap(size * ratio)
+        self._image = QPixmap(math.ceil(size.width() * ratio), math.ceil(size.height() * ratio))
         self._image.setDevicePixelRatio(ratio)
         self._image.fill(colours.lane)
         painter = QPainter(self._image)

@@ -1,10 +1,20 @@
-"""What the main lane shows, without what can be done in it: the music, its onsets, the bar lines, the playhead."""
+"""What the main lane shows, without what can be done in it: music, onsets, bar lines and the playhead."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QAccessible, QAccessibleEvent, QHideEvent, QPainter, QPaintEvent, QPen, QResizeEvent
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QEvent, QPointF, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleEvent,
+    QFocusEvent,
+    QHelpEvent,
+    QHideEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.colours import colours_for
 from app.span import Span
@@ -15,7 +25,8 @@ from app.timeline.drag import LineDrag
 from app.timeline.heads import reach_of
 from app.timeline.in_hand import paint_in_hand
 from app.timeline.lines import Lines, lines_of
-from app.timeline.words import selection_words
+from app.timeline.picking import Beat, Line, Target, pick
+from app.timeline.words import line_words, selection_words
 from app.workspace import Workspace
 
 PATIENCE = 150
@@ -100,15 +111,6 @@ class LinesView(QWidget):
             self.setAccessibleDescription(words)
             QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
 
-    def _set_hover(self, place: Place | None) -> None:
-        if place != self._hover:
-            lines = self._lines
-            for changed in (self._hover, place):
-                line = None if changed is None or lines is None else lines.line(changed)
-                if line is not None:
-                    self._update_around(line.time, reach_of(line.bar, self.font()))
-            self._hover = place
-
     def _set_drag(self, drag: LineDrag) -> None:
         for each in (self._drag, drag):
             if each is not None:
@@ -158,6 +160,53 @@ class LinesView(QWidget):
             painter.drawLine(x, 0, x, self.height())
             painter.fillRect(x - 3, 0, 7, 4, colours.playhead)
         painter.end()
+
+    def pick(self, position: QPointF) -> Target:
+        """Say what lies under a place in the lane."""
+        onsets = self._workspace.state.onsets
+        return pick(
+            position.x(),
+            position.y(),
+            lines=self._lines,
+            onsets=None if onsets is None else onsets.time,
+            span=self._span,
+            height=self.height(),
+        )
+
+    def _hover_over(self, target: Target | None) -> None:
+        place = target.place if isinstance(target, Line | Beat) else None
+        if place != self._hover:
+            lines = self._lines
+            for changed in (self._hover, place):
+                line = None if changed is None or lines is None else lines.line(changed)
+                if line is not None:
+                    self._update_around(line.time, reach_of(line.bar, self.font()))
+            self._hover = place
+        self.setCursor(Qt.CursorShape.ArrowCursor if place is None else Qt.CursorShape.SizeHorCursor)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        """Nothing is under the pointer any more."""
+        self._hover_over(None)
+        super().leaveEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Mark the line that keys act on."""
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Its mark goes."""
+        self.update()
+        super().focusOutEvent(event)
+
+    def event(self, event: QEvent) -> bool:
+        """Show tool tips."""
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            target, lines = self.pick(QPointF(event.pos())), self._lines
+            words = line_words(lines, target.place) if lines and isinstance(target, Line | Beat) else ""
+            QToolTip.showText(event.globalPos(), words, self)
+            return True
+        return super().event(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """All lanes are as wide as this one."""

@@ -7,24 +7,22 @@ from functools import partial
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import (
     QContextMenuEvent,
-    QFocusEvent,
-    QHelpEvent,
     QHideEvent,
     QKeyEvent,
     QMouseEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app.span import Span
 from app.state import Place, State
 from app.timeline import selecting
 from app.timeline.drag import SNAP, LineDrag
+from app.timeline.lines import Lines
 from app.timeline.lines_view import LinesView
-from app.timeline.picking import Beat, Empty, Line, Target, pick
+from app.timeline.picking import Beat, Empty, Line, Target
 from app.timeline.selecting import Step
 from app.timeline.wheel import wheel
-from app.timeline.words import line_words
 from app.workspace import Workspace
 from core import gestures
 
@@ -45,6 +43,9 @@ _KEYS: dict[int, Step] = {
     Qt.Key.Key_Home: "first",
     Qt.Key.Key_End: "last",
 }
+
+_WHOLE: dict[Step, Step] = {"beat before": "before", "beat after": "after"}
+"""A range is one of bar lines."""
 
 _CTRL, _SHIFT, _ALT = (
     Qt.KeyboardModifier.ControlModifier,
@@ -73,6 +74,7 @@ class Stage(LinesView):
         super().__init__(workspace, span, parent)
         self._anchor: Place | None = None  # where a range began
         self._press: tuple[float, Target] | None = None  # pixel, and what was there
+        self._grip = 0.0  # seconds from the pointer to the line it has taken
         self._scroll: float | None = None  # pixel the hand was at
         self._snapping = True
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -103,18 +105,6 @@ class Stage(LinesView):
             self._choose(place, frozenset({place}))
             self._span.reveal(line.time)
 
-    def pick(self, position: QPointF) -> Target:
-        """Say what lies under a place in the lane."""
-        onsets = self._workspace.state.onsets
-        return pick(
-            position.x(),
-            position.y(),
-            lines=self._lines,
-            onsets=None if onsets is None else onsets.time,
-            span=self._span,
-            height=self.height(),
-        )
-
     def _choose(self, at: Place, selection: frozenset[Place], *, anchored: bool = True) -> None:
         self._at = at
         if anchored:
@@ -122,6 +112,11 @@ class Stage(LinesView):
         self._workspace.select(selection)
         self._say_selection()
         self.update()
+
+    def _choose_through(self, lines: Lines, bar: int) -> None:
+        """Select all bar lines from where a range began."""
+        if self._anchor is not None:
+            self._choose((bar, 1), selecting.bars_through(lines, self._anchor, (bar, 1)), anchored=False)
 
     def _on_selected(self, selection: frozenset[Place]) -> None:
         if self._at not in selection:
@@ -140,7 +135,7 @@ class Stage(LinesView):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Take hold of what is under the pointer."""
-        if self._workspace.state.take is None:
+        if self._workspace.state.take is None or self._press is not None:
             return
         x = event.position().x()
         if event.button() == Qt.MouseButton.LeftButton:
@@ -155,7 +150,7 @@ class Stage(LinesView):
             return
         (start, target), x = self._press, event.position().x()
         if self._drag is not None:
-            self._set_drag(self._moved(self._drag, x - start, event.modifiers()))
+            self._set_drag(self._moved(self._drag, x, event.modifiers()))
         elif self._scroll is not None:
             self._span.scroll(self._scroll - x)
             self._scroll = x
@@ -170,7 +165,8 @@ class Stage(LinesView):
         if isinstance(target, Line | Beat) and lines is not None:
             self._choose(target.place, frozenset({target.place}))
             drag = LineDrag.of(target.place, target.time, lines.neighbours(target.place))
-            self._set_drag(self._moved(drag, x - start, held))
+            self._grip = target.time - self._span.time_at(start)
+            self._set_drag(self._moved(drag, x, held))
             self.update()
         elif held & _SHIFT:
             self._band = (self._span.time_at(start), self._span.time_at(x))
@@ -180,13 +176,13 @@ class Stage(LinesView):
             self._span.scroll(start - x)
             self.setCursor(Qt.CursorShape.ClosedHandCursor)
 
-    def _moved(self, drag: LineDrag, pixels: float, held: Qt.KeyboardModifier) -> LineDrag:
-        scale = self._span.seconds_per_pixel
-        pointer = drag.origin + pixels * scale
+    def _moved(self, drag: LineDrag, x: float, held: Qt.KeyboardModifier) -> LineDrag:
+        # In seconds, so that the wheel may turn while a line is in the hand.
+        pointer = self._span.time_at(x) + self._grip
         return drag.to(
             pointer,
             onset=self._onset_near(pointer, CLOSE_BY),
-            within=SNAP * scale if self._snaps(held) else 0.0,
+            within=SNAP * self._span.seconds_per_pixel if self._snaps(held) else 0.0,
             least=CLOSEST_LINES,
         )
 
@@ -198,7 +194,7 @@ class Stage(LinesView):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Do what was begun: one edit, or another selection."""
-        if self._press is None:
+        if self._press is None or event.buttons() != Qt.MouseButton.NoButton:
             return
         (_, target), drag, band, scroll = self._press, self._drag, self._band, self._scroll
         self._let_go()
@@ -217,7 +213,7 @@ class Stage(LinesView):
             self._workspace.select(frozenset())
             self.pointed.emit(target.time)
         elif held & _SHIFT and self._anchor is not None:
-            self._choose(target.place, selecting.bars_through(lines, self._anchor, target.place), anchored=False)
+            self._choose_through(lines, target.place[0])
         else:
             one = frozenset({target.place})
             self._choose(target.place, chosen ^ one if held & _CTRL else one)
@@ -235,20 +231,10 @@ class Stage(LinesView):
         onset = self._onset_near(target.time, SNAP) if self._snaps(event.modifiers()) else None
         self._workspace.attempt(partial(gestures.place_at, time=target.time if onset is None else onset))
 
-    def _hover_over(self, target: Target | None) -> None:
-        place = target.place if isinstance(target, Line | Beat) else None
-        self._set_hover(place)
-        self.setCursor(Qt.CursorShape.ArrowCursor if place is None else Qt.CursorShape.SizeHorCursor)
-
     def _let_go(self) -> None:
         self._press = self._drag = self._band = self._scroll = None
         self.unsetCursor()
         self.update()
-
-    def leaveEvent(self, event: QEvent) -> None:
-        """Nothing is under the pointer any more."""
-        self._hover_over(None)
-        super().leaveEvent(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom or scroll."""
@@ -273,17 +259,12 @@ class Stage(LinesView):
     # Keys
 
     def event(self, event: QEvent) -> bool:
-        """Keep the lane's own keys from being taken for commands of the window, and show tool tips."""
+        """Keep the lane's own keys from being taken for commands of the window."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             mine = event.key() in _KEYS and not event.modifiers() & (_CTRL | _ALT)
             if mine or (event.key() == Qt.Key.Key_Escape and self.busy):
                 event.accept()
                 return True
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            target, lines = self.pick(QPointF(event.pos())), self._lines
-            words = line_words(lines, target.place) if lines and isinstance(target, Line | Beat) else ""
-            QToolTip.showText(event.globalPos(), words, self)
-            return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -295,25 +276,18 @@ class Stage(LinesView):
         if step is None or lines is None or event.modifiers() & (_CTRL | _ALT):
             super().keyPressEvent(event)
             return
+        further = bool(event.modifiers() & _SHIFT) and self._anchor is not None
+        if further:
+            step = _WHOLE.get(step, step)
         place = selecting.stepped(lines, self._at, step, start=self._span.start)
         line = None if place is None else lines.line(place)
         if place is None or line is None:
             return
-        if event.modifiers() & _SHIFT and self._anchor is not None:
-            self._choose(place, selecting.bars_through(lines, self._anchor, place), anchored=False)
+        if further:
+            self._choose_through(lines, place[0])
             self._span.reveal(line.time)
         else:
             self.select(place)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        """Mark the line that keys act on."""
-        self.update()
-        super().focusInEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        """Its mark goes."""
-        self.update()
-        super().focusOutEvent(event)
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Drop what is in the hand."""

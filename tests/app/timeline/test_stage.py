@@ -82,6 +82,15 @@ def test_it_keeps_the_distance_to_the_pointer_with_which_it_was_taken(lane):
     assert lane.edit == Place(Pin(pytest.approx(4.5), 3, 1))
 
 
+def test_the_wheel_may_turn_while_a_line_is_in_the_hand(lane):
+    press(lane.stage, lane.x(4.0), Y)
+    move(lane.stage, lane.x(4.5), Y)
+    lane.span.show(3.0, 8.0)
+    move(lane.stage, lane.x(4.75), Y)
+    release(lane.stage, lane.x(4.75), Y)
+    assert lane.edit.pin.time == pytest.approx(4.75, abs=0.0026)
+
+
 def test_a_beat_is_dragged_too(lane):
     drag(lane.stage, lane.x(4.5), lane.x(4.7), Y)
     assert lane.edit == Place(Pin(pytest.approx(4.7), 3, 2))
@@ -135,6 +144,17 @@ def test_a_line_that_is_gone_and_a_take_that_is_closed_do(lane):
     assert lane.workspace.edits == []
 
 
+def test_another_button_changes_nothing_for_a_line_in_the_hand(lane):
+    press(lane.stage, lane.x(4.0), Y)
+    move(lane.stage, lane.x(4.5), Y)
+    press(lane.stage, lane.x(4.5), Y, button=Qt.MouseButton.MiddleButton)
+    move(lane.stage, lane.x(4.6), Y)
+    release(lane.stage, lane.x(4.6), Y, button=Qt.MouseButton.MiddleButton)
+    assert lane.stage.busy
+    release(lane.stage, lane.x(4.6), Y)
+    assert lane.edit.pin.time == pytest.approx(4.6)
+
+
 # Placing and accepting
 
 
@@ -186,6 +206,10 @@ def test_shift_takes_all_bar_lines_up_to_it_from_where_the_range_began(lane):
     assert lane.workspace.selection == {(3, 1), (4, 1), (5, 1)}
     click(lane.stage, lane.x(12.0), Y, SHIFT)
     assert lane.workspace.selection == {(5, 1), (6, 1), (7, 1)}
+    click(lane.stage, lane.x(10.5), Y, SHIFT)
+    assert lane.workspace.selection == {(5, 1), (6, 1)}
+    click(lane.stage, lane.x(4.0), Y, SHIFT)
+    assert lane.workspace.selection == {(3, 1), (4, 1), (5, 1)}
 
 
 def test_a_shift_drag_beside_the_lines_takes_what_it_passes(lane):
@@ -232,6 +256,9 @@ def test_with_shift_they_select_more_and_more(lane):
     for _ in range(3):
         QTest.keyClick(lane.stage, Qt.Key.Key_Left, SHIFT)
     assert lane.workspace.selection == {(2, 1), (3, 1)}
+    for _ in range(2):
+        QTest.keyClick(lane.stage, Qt.Key.Key_Down, SHIFT)
+    assert lane.workspace.selection == {(3, 1), (4, 1)}
 
 
 def test_the_line_a_key_leads_to_comes_on_screen(lane):
