@@ -268,7 +268,13 @@ def _paint_heads(
         at = round(span.x_of(focus.time))
         wide = metrics.horizontalAdvance(str(focus.bar))
         box = ring_of(rect, at, wide, doubtful=focus.doubtful)
-        paint_ring(painter, box if focus.beat == 1 else QRectF(at - 8, beat_top(rect) - 19, 17, 25), colours)
+        if focus.beat > 1:
+            box = QRectF(at - 8.5, beat_top(rect) - 20, 18, 18)
+            painter.setBrush(colours.lane)
+            painter.setPen(colours.text)
+            painter.drawRect(box)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, str(focus.beat))
+        paint_ring(painter, box, colours)
 
 
 def _take(taken: Flags, left: int, right: int) -> bool:
