@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.handover.calm import Choice, Decimal, Whole, prose
 from app.handover.choices import Choices
+from app.handover.parts import Choice, Decimal, Whole, prose
 from core.errors import InputError
 from core.handover import Settings
 
@@ -65,7 +65,9 @@ class SettingsForm(QWidget):
         self._column.setSpacing(3)
 
         self.name = QLineEdit()
-        self.name_help = self._field("Name of the files", self.name)
+        self._field(
+            "Name of the files", self.name, words="It goes before .tempo-map.mid, .bars.csv and .beats.csv."
+        )
         self.folder = QLineEdit()
         self.choose = QPushButton("Choose…")
         self.choose.setAccessibleName("Choose the folder")
@@ -184,7 +186,6 @@ class SettingsForm(QWidget):
 
     def _explain(self) -> None:
         """Say what the present choices mean, and show only the numbers that count."""
-        self.name_help.setText(f"{self.name.text().strip() or '…'}.tempo-map.mid, and lists beside it.")
         self.tolerance.setVisible(self.knots.value == "fewest")
         self.lead_bars.setVisible(self.lead_in.value == "bars")
         for choice, label, words in (

@@ -9,8 +9,8 @@ from PySide6.QtGui import QDrag, QGuiApplication, QKeyEvent, QKeySequence, QMous
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.colours import Colours
+from app.handover.parts import FileName
 from app.icon import pixmap
-from app.message_strip import ElidedLabel
 
 
 class FileHandle(QFrame):
@@ -29,7 +29,7 @@ class FileHandle(QFrame):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.OpenHandCursor)
         self.setToolTip("Drag it into another program, or copy it with Ctrl+C and paste it there")
-        self.sign, self.name, self.words = QLabel(), ElidedLabel(), QLabel("Drag this file into your sequencer")
+        self.sign, self.name, self.words = QLabel(), FileName(), QLabel("Drag this file into your sequencer")
         self.name.setProperty("role", "title")
         self.words.setProperty("role", "help")
         texts = QVBoxLayout()

@@ -9,9 +9,8 @@ from PySide6.QtGui import QIcon, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QListWidget, QListWidgetItem, QSizePolicy, QWidget
 
 from app.colours import Colours
-from app.handover.calm import prose
+from app.handover.parts import FileName, prose
 from app.icon import pixmap
-from app.message_strip import ElidedLabel
 from core.handover import PlannedFile
 from core.session import Caution
 
@@ -29,7 +28,7 @@ class FileList(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.rows: list[tuple[ElidedLabel, QLabel, QLabel]] = []
+        self.rows: list[tuple[FileName, QLabel, QLabel]] = []
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(14)
@@ -37,7 +36,7 @@ class FileList(QWidget):
         grid.setColumnStretch(0, 2)
         grid.setColumnStretch(2, 3)
         for row in range(3):
-            name, size, holds = ElidedLabel(), QLabel(), prose(role="help")
+            name, size, holds = FileName(), QLabel(), prose(role="help")
             name.setMaximumWidth(320)
             size.setAlignment(Qt.AlignmentFlag.AlignRight)
             for column, label in enumerate((name, size, holds)):

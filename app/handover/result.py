@@ -9,8 +9,8 @@ from PySide6.QtGui import QDesktopServices, QGuiApplication
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.colours import Colours
-from app.handover.calm import prose
 from app.handover.handle import FileHandle
+from app.handover.parts import prose
 from app.state import Message
 from app.telling import count, in_ms
 from core.handover import Plan, Written

@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.colours import Colours
-from app.handover.calm import prose
 from app.handover.lists import CautionList, FileList
+from app.handover.parts import prose
 from app.handover.result import ResultCard
 from app.telling import count, in_ms
 from core.handover import Plan, Written
@@ -98,10 +98,12 @@ class Sheet(QWidget):
         if plan.note_rounding is not None:
             words.append(f"The notes go along, each within {in_ms(plan.note_rounding)} of where it was played.")
         self.details.setText(" ".join(words))
+        self.details.show()
         self.cautions.show_cautions(plan.cautions)
         if self.picture is not None:
             self.picture.show_plan(plan)
             self.picture.setAccessibleDescription(self.summary.text())
+        self.files_title.show()
         self.files_title.setText("What has been written" if current else "What will be written")
         self.files.show_files(plan.files, written=current)
         self.result.mark_stale(written is not None and not current)
@@ -109,11 +111,11 @@ class Sheet(QWidget):
     def refuse(self, sentence: str) -> None:
         """Say why there is no plan."""
         self.summary.setText("This cannot be written yet")
-        self.details.setText("")
+        self.details.hide()
         self.problem.setText(sentence)
         self.problem.show()
         self.cautions.show_cautions(())
-        self.files_title.setText("")
+        self.files_title.hide()
         self.files.show_files((), written=False)
         self.result.mark_stale(True)
 

@@ -106,7 +106,7 @@ def test_the_plan_is_told_in_words(page):
         f"{len(GRID.bar_lines)} bar lines, {plan.tempi} tempi, worst bar line 0.000 ms off (bar {plan.worst_bar})"
     )
     assert plan.session.placing in page.sheet.details.text()
-    assert [name.whole() for name, *_ in page.sheet.files.rows] == [
+    assert [name.whole for name, *_ in page.sheet.files.rows] == [
         *("evening.tempo-map.mid", "evening.bars.csv", "evening.beats.csv")
     ]
     assert [size.isVisible() for _, size, _ in page.sheet.files.rows] == [False] * 3

@@ -1,12 +1,15 @@
-"""Fields of a form that scrolls: the wheel scrolls the form and changes no field by accident."""
+"""Small parts of the page: fields, texts and names.
+
+The form scrolls, so the wheel over a field scrolls on and changes nothing by accident.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QLabel, QSpinBox, QWidget
+from PySide6.QtGui import QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QLabel, QSizePolicy, QSpinBox, QWidget
 
 
 class Choice(QComboBox):
@@ -74,3 +77,29 @@ def prose(words: str = "", *, role: str = "") -> QLabel:
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setProperty("role", role)
     return label
+
+
+class FileName(QLabel):
+    """A file name on one line; one that does not fit loses its middle, for its ending says what it is."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.whole = ""
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def say(self, name: str) -> None:
+        """Show a name."""
+        self.whole = name
+        self.setAccessibleName(name)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Fit the name again."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        shown = self.fontMetrics().elidedText(self.whole, Qt.TextElideMode.ElideMiddle, self.width())
+        self.setText(shown)
+        self.setToolTip(self.whole if shown != self.whole else "")
