@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import inf
+from itertools import pairwise
+from math import inf, log
 
 from core.document import Document, Section
 from core.errors import InputError, MetreError
@@ -19,6 +20,9 @@ from core.pins import checked
 
 LOWEST, HIGHEST = -9_999, 99_999
 """Bar numbers that can be; a take of a day has fewer bars."""
+
+QUARTERS = (log(0.02), log(60.0))
+"""Log seconds a quarter can last, from the least to the most."""
 
 LONGEST_NAME = 120
 """Characters the name of a section can have."""
@@ -171,7 +175,7 @@ def valid(document: Document) -> Document:
     MetreError
         If a bar number is out of all bounds.
     InputError
-        If a free bar has lost one of its ends or got a beat.
+        If a free bar has lost one of its ends or got a beat, or bars are not in order.
     """
     numbers = [pin.bar for pin in document.pins if pin.bar is not None]
     numbers += [bar for bar, _ in document.metre.changes]
@@ -179,6 +183,15 @@ def valid(document: Document) -> Document:
     outside = [bar for bar in numbers if not LOWEST <= bar <= HIGHEST]
     if outside:
         raise MetreError(f"Bar {outside[0]} cannot be counted: bars are numbered from {LOWEST} to {HIGHEST}.")
+    for what, bars in (
+        ("Held bars", document.holds),
+        ("Bars without a pulse", document.free),
+        ("Sections", tuple(section.bar for section in document.sections)),
+    ):
+        if any(after <= before for before, after in pairwise(bars)):
+            raise InputError(f"{what} must be given in order, each once.")
+    if document.opening is not None and not QUARTERS[0] <= document.opening <= QUARTERS[1]:
+        raise InputError(f"An opening tempo of {document.opening:g} log seconds a quarter is no tempo.")
     document = replace(document, pins=checked(sorted(document.pins, key=_time), document.metre, inf))
     placed = document.placed
     for bar in document.free:

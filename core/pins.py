@@ -37,6 +37,7 @@ def checked(pins: Sequence[Pin], metre: Metre, duration: float) -> tuple[Pin, ..
     if pins and pins[0].bar is None:
         pins = (replace(pins[0], bar=1), *pins[1:])
     before: Pin | None = None
+    numbered: Pin | None = None
     for pin in pins:
         _check_alone(pin, metre, duration)
         if before is not None and not pin.time > before.time:
@@ -45,9 +46,10 @@ def checked(pins: Sequence[Pin], metre: Metre, duration: float) -> tuple[Pin, ..
                 "give them in order of time, each once."
             )
         if pin.bar is not None:
-            if numbered := [earlier for earlier in pins[: pins.index(pin)] if earlier.bar is not None]:
-                _check_count(numbered[-1], pin, metre)
+            if numbered is not None:
+                _check_count(numbered, pin, metre)
             _check_pickup(pin, metre)
+            numbered = pin
         before = pin
     return tuple(pins)
 
