@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median
@@ -31,8 +32,12 @@ from core.metre import TimeSignature
 from core.numbering import course_of
 from core.shown import index_of, need_pulse, pin_of, shown
 
-AFTER = 1
-"""Bars after a range with an end that are placed as they are shown, so that the music goes on as it did."""
+AFTER = 6
+"""Lines after a range with an end that are placed as they are shown. The suggestions go on at the median length of
+the last eight bars, so fewer would not tell them that the old length is back."""
+
+ONWARD = 6
+"""Lines of a range without an end that are placed, so that the suggestions go on from them."""
 
 NEIGHBOURS = 2
 """Bars to each side that say how fast the music goes around a passage without a pulse."""
@@ -40,6 +45,9 @@ NEIGHBOURS = 2
 
 def shift(document: Document, grid: Grid, first: int, last: int | None, beats: int) -> ShiftBeats:
     """Move the bar lines from `first` to `last`, or to the end, by whole beats as shown.
+
+    In a range with an end every line is placed, and so is the end of its last bar, where it is. Without an end the
+    first few are, and lines that were placed move along; how the rest goes on is suggested anew.
 
     Raises
     ------
@@ -56,7 +64,7 @@ def shift(document: Document, grid: Grid, first: int, last: int | None, beats: i
         to = i + beats
         return [Pin(grid.beats[to].time, beat.bar, beat.beat)] if 0 <= to < len(grid.beats) else []
 
-    end = first + 1 if last is None else last
+    end = first + ONWARD - 1 if last is None else last
     pins: dict[tuple[int | None, int], Pin] = {}
     for i, beat in enumerate(grid.beats):
         if beat.beat == 1 and first <= beat.bar <= end:
@@ -76,7 +84,7 @@ def halve(document: Document, grid: Grid, first: int, last: int | None) -> Halve
     """Make bars half as long, from `first` to `last` or to the end.
 
     In a range with an end every line is placed: the new ones at the shown beat in the middle of each bar, where
-    its metre has one, else at the beat nearest to the middle of its time. Without an end the first two lines are
+    its metre has one, else at the beat nearest to the middle of its time. Without an end the first few lines are
     placed, and the suggestions go on from them.
 
     Raises
@@ -86,20 +94,21 @@ def halve(document: Document, grid: Grid, first: int, last: int | None) -> Halve
     """
     _whole(grid, first, last)
     need_pulse(document, first, last)
+    end = min(first + ONWARD // 2 - 1, grid.bar_lines[-1].bar - 1) if last is None else last
     pins = []
-    for bar in range(first, (first if last is None else last) + 1):
+    for bar in range(first, end + 1):
         number = first + 2 * (bar - first)
         pins += [Pin(shown(grid, bar).time, number), Pin(_middle(document, grid, bar), number + 1)]
     if last is not None:
         by = last - first + 1
-        pins += [pin_of(Beat(pin.time, (pin.bar or 0) + by, 1)) for pin in _lines(grid, _following(last))]
+        pins += [replace(pin, bar=(pin.bar or 0) + by) for pin in _lines(grid, _following(last))]
     return HalveBars(first, last, tuple(pins))
 
 
 def double(document: Document, grid: Grid, first: int, last: int | None) -> DoubleBars:
     """Make bars twice as long, from `first` to `last` or to the end: each two become one.
 
-    In a range with an end every line that stays is placed; without one the first two are.
+    In a range with an end every line that stays is placed; without one the first few are.
 
     Raises
     ------
@@ -110,12 +119,12 @@ def double(document: Document, grid: Grid, first: int, last: int | None) -> Doub
     need_pulse(document, first, last)
     if last is not None and (last - first) % 2 == 0:
         raise InputError(f"{bars_named(first, last)} cannot be joined in pairs: choose one bar more or less.")
-    end = first + 1 if last is None else last
+    end = first + 2 * ONWARD - 3 if last is None else last
     stays = range(first, end + 2, 2)
-    pins = [Pin(shown(grid, bar).time, first + (bar - first) // 2) for bar in stays]
+    pins = [replace(pin, bar=first + ((pin.bar or 0) - first) // 2) for pin in _lines(grid, stays)]
     if last is not None:
         by = (last - first + 1) // 2
-        pins += [pin_of(Beat(pin.time, (pin.bar or 0) - by, 1)) for pin in _lines(grid, _following(last)[1:])]
+        pins += [replace(pin, bar=(pin.bar or 0) - by) for pin in _lines(grid, _following(last)[1:])]
     return DoubleBars(first, last, tuple(pins))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -16,6 +17,7 @@ from core.metre import Metre
 from core.network import Network
 from core.numbering import course_of
 from core.onsets import Onsets
+from core.passage_edits import UnmarkFree
 from core.tables import Tables
 from core.tracker import Tracker
 
@@ -44,17 +46,20 @@ class Suggester:
     def grid(self, document: Document) -> Grid:
         """Suggest all bars that follow from a document.
 
-        To the tracker a free bar is one long bar in the metre of the music around it, a hesitation that says
-        nothing of the tempo. A hold that needs no extra beats any more is left as it is.
+        A hold that needs no extra beats any more is left as it is.
 
         Raises
         ------
         PinError
             If the placed lines cannot be obeyed in this take.
         """
-        grid = self._tracker(course_of(document).pulse).grid(document.pins, opening=document.opening)
-        if document.free:
-            grid = _laid_evenly(grid, document)
+        lengths = {bar: _bars_of_its_length(document, bar) for bar in document.free}
+        counted = document
+        for bar in reversed(document.free):
+            counted = UnmarkFree(bar, lengths[bar]).apply(counted)
+        grid = self._tracker(counted.metre).grid(counted.pins, opening=document.opening)
+        if lengths:
+            grid = _laid_evenly(grid, document, lengths)
         for bar in document.holds:
             try:
                 grid = with_hold(grid, bar)
@@ -66,19 +71,27 @@ class Suggester:
         return Tracker(self.onsets, metre, tables=self.tables)
 
 
-def _laid_evenly(grid: Grid, document: Document) -> Grid:
-    """Give the free bars their own metre, with beats in proportion between their two lines."""
+def _bars_of_its_length(document: Document, bar: int) -> int:
+    """How many bars of the music around a free bar are nearest to its length.
+
+    As so many it is counted by the tracker, whose tables for one long bar would be slow to make and of no use.
+    """
+    return max(1, round(document.metre.at(bar).quarters / course_of(document).pulse.at(bar).quarters))
+
+
+def _laid_evenly(grid: Grid, document: Document, lengths: dict[int, int]) -> Grid:
+    """Make one bar again of each free bar, with beats in proportion between its two lines."""
     beats = list(grid.beats)
-    for bar in reversed(document.free):
+    for bar, bars in lengths.items():
         begin = bisect_left(beats, bar, key=_bar)
-        end = bisect_left(beats, bar + 1, key=_bar)
-        if begin == end or end == len(beats) or beats[begin].beat != 1:
-            continue
+        end = bisect_left(beats, bar + bars, key=_bar)
         line, following = beats[begin], beats[end]
         signature = document.metre.at(bar)
         shares = np.array([float(start / signature.quarters) for start in signature.beat_quarters[1:]])
         times = line.time + shares * (following.time - line.time)
-        beats[begin + 1 : end] = [Beat(float(time), bar, beat) for beat, time in enumerate(times, 2)]
+        even = [Beat(float(time), bar, beat) for beat, time in enumerate(times, 2)]
+        after = [replace(beat, bar=beat.bar - bars + 1) for beat in beats[end:]]
+        beats = [*beats[: begin + 1], *even, *after]
     return Grid(document.metre, tuple(beats))
 
 
