@@ -135,6 +135,9 @@ class Analysis(QObject):
     def _send(self, question: Question) -> None:
         if self._process is not None:
             self._process.write(packed(question))
+            if self._process.state() == QProcess.ProcessState.Running:
+                # At once, so that the worker works while the window paints; else it would be sent after that.
+                self._process.waitForBytesWritten(0)
 
     @Slot()
     def _read(self) -> None:

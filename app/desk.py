@@ -86,6 +86,11 @@ class Desk:
             if self.state.pending or grid != self.state.grid:
                 self.state = replace(self.state, grid=grid, pending=False)
 
+    def expect(self) -> None:
+        """Newer suggestions are on their way."""
+        if not self.state.pending:
+            self.state = replace(self.state, pending=True)
+
     def settle(self) -> None:
         """No answer will come: what is shown stays."""
         if self.state.pending:

@@ -15,6 +15,9 @@ from core.document import Document
 from core.grid import Grid
 from core.onsets import Onsets
 
+LISTENING, TRYING, FINDING = "Listening for note onsets", "Trying metres", "Finding the bars"
+"""Stages of a take that is opened, as the window says them."""
+
 _LENGTH = struct.Struct("!I")
 
 

@@ -10,10 +10,16 @@ import os
 import sys
 import threading
 import traceback
-from collections import deque
+from collections import Counter, deque
+from collections.abc import Iterator
+from itertools import islice
 from typing import BinaryIO
 
+import numpy as np
+
 from app.questions import (
+    FINDING,
+    LISTENING,
     Answer,
     Forget,
     Heard,
@@ -33,10 +39,20 @@ from app.state import Sure
 from core.document import Document
 from core.errors import BarwrightError, TakeError
 from core.find_onsets import find_onsets
+from core.grid import Grid
+from core.metre import TimeSignature
 from core.onsets import Onsets
+from core.pace import levels_after
 from core.propose import METRES, propose
 from core.read_take import read_take
+from core.search import Table
 from core.suggest import Suggester
+
+QUIET = 0.1
+"""Seconds without a question after which one is thought ahead of; many edits often come one upon the other."""
+
+AWAY = 5
+"""Levels of tempo on either side of those in use that are thought ahead for; five are twice as fast or slow."""
 
 _PIECE = 1 << 16
 
@@ -63,6 +79,11 @@ class Mailbox:
                 self._ready.wait()
             return self._questions.popleft()
 
+    def quiet(self) -> bool:
+        """Whether nothing is asked, and nothing comes for a moment."""
+        with self._ready:
+            return not self._ready.wait_for(lambda: bool(self._questions), QUIET)
+
 
 class Worker:
     """Answers questions about one take after another.
@@ -76,15 +97,29 @@ class Worker:
     def __init__(self, out: BinaryIO) -> None:
         self._out = out
         self._suggester: Suggester | None = None
+        self._grid: Grid | None = None
+
+    def ahead(self) -> Iterator[Table]:
+        """Make the tables that edits of the present bars are likely to need, the likeliest first.
+
+        A table takes up to a second, and an edit should not have to wait for any. Those in use are at hand
+        already; a line that is placed changes the tempo there by little.
+        """
+        if self._suggester is None or self._grid is None:
+            return
+        tables = self._suggester.tables
+        room = tables.table.cache_info().maxsize or 0
+        for signature, level, way in islice(_likely(self._grid), room // 2):
+            yield tables.table(signature, level, way)
 
     def answer(self, question: Question) -> None:
         """Answer one question, whatever happens."""
         match question:
             case Resume(onsets):
-                self._suggester = Suggester(onsets)
+                self._suggester, self._grid = Suggester(onsets), None
                 return
             case Forget():
-                self._suggester = None
+                self._suggester = self._grid = None
                 return
         try:
             match question:
@@ -93,7 +128,7 @@ class Worker:
                 case Propose():
                     answer = self._propose(question)
                 case Suggest(number, document):
-                    answer = Suggested(number, document, self._known.grid(document))
+                    answer = Suggested(number, document, self._bars(document))
         except (BarwrightError, OSError) as error:
             answer = Refused(question.number, " ".join(str(error).split()))
         except Exception as error:
@@ -106,36 +141,38 @@ class Worker:
         assert self._suggester is not None, "asked about a take before one was heard"
         return self._suggester
 
+    def _bars(self, document: Document) -> Grid:
+        self._grid = self._known.grid(document)
+        return self._grid
+
     def _listen(self, question: Listen) -> Heard:
-        number, last = question.number, -1.0
+        number, last = question.number, 0.0
 
         def progress(share: float) -> None:
             nonlocal last
             if share - last >= 0.01 or share >= 1.0:
                 last = share
-                self._say(Stage(number, "Listening for note onsets", share))
+                self._say(Stage(number, LISTENING, share))
 
-        self._suggester = None
-        progress(0.0)
+        self._suggester = self._grid = None
         onsets = find_onsets(read_take(question.path), progress=progress)
         self._suggester = Suggester(onsets)
         return Heard(number, onsets)
 
     def _propose(self, question: Propose) -> Proposed:
         suggester, number = self._known, question.number
-        self._say(Stage(number, "Trying metres", 0.0))
         document, sure, why = Document(), None, ""
         try:
             tables = suggester.tables
             opening = tables.openings(METRES)[0].quarter if _enough(suggester.onsets) else None
-            self._say(Stage(number, "Finding the bars", 0.0))
+            self._say(Stage(number, FINDING, 0.0))
             proposal = propose(suggester.onsets, tables=tables)
         except TakeError as error:
             why = str(error)
         else:
             document = Document(metre=proposal.metre, opening=opening)
             sure = Sure(proposal.metre_confidence, proposal.tempo_confidence)
-        return Proposed(number, document, suggester.grid(document), sure, why)
+        return Proposed(number, document, self._bars(document), sure, why)
 
     def _say(self, answer: Answer) -> None:
         self._out.write(packed(answer))
@@ -144,6 +181,18 @@ class Worker:
 
 def _enough(onsets: Onsets) -> bool:
     return len(onsets) >= 4
+
+
+def _likely(grid: Grid) -> Iterator[tuple[TimeSignature, int, int]]:
+    """Which tables may be asked for: those of the tempi in the grid, then those of tempi near them."""
+    signatures = [grid.metre.at(line.bar) for line in grid.bar_lines[:-1]]
+    quarters = np.array([float(signature.quarters) for signature in signatures])
+    lengths = np.log(np.diff(grid.bar_times) / quarters).tolist()
+    used = Counter(zip(signatures, levels_after(lengths), strict=True)).most_common() if lengths else []
+    for way in (1, -1):
+        for away in sorted(range(-AWAY, AWAY + 1), key=abs):
+            for (signature, level), _ in used:
+                yield signature, level + away, way
 
 
 def _read(pipe: BinaryIO, mailbox: Mailbox) -> None:
@@ -165,6 +214,9 @@ def main() -> None:
     worker = Worker(out)
     while True:
         worker.answer(mailbox.take())
+        ahead = worker.ahead()
+        while mailbox.quiet() and next(ahead, None) is not None:
+            pass
 
 
 if __name__ == "__main__":

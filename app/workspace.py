@@ -5,22 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, Signal, Slot
 
 from app.analysis import Analysis
 from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Pictures, Reading
-from app.questions import Answer, Heard, Proposed, Refused, Stage, Suggested
+from app.questions import LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested
+from app.stages import Stages
 from app.state import Message, Place, State
 from core.document import Document
 from core.edits import Edit
 from core.errors import BarwrightError
 from core.grid import Grid
 from core.take import Take
-
-UNNOTICED = 300
-"""Milliseconds new suggestions may take before anybody is told that they are being worked on."""
 
 _NO_BARS = "There are no bars to put right yet."
 _OTHER_COUNT = "The bars are just being counted anew: try again in a moment."
@@ -53,10 +51,9 @@ class Workspace(QObject):
         self._before: Desk | None = None
         self._opening: Reading | None = None
         self._selection: frozenset[Place] = frozenset()
-        self._stage = self._said = ("", 0.0)
         self._deaths = 0
-        self._noticed = QTimer(self, singleShot=True, interval=UNNOTICED)
-        self._noticed.timeout.connect(self._notice)
+        self._stages = Stages(self)
+        self._stages.said.connect(self.working)
         self._pictures = Pictures(self)
         self._pictures.read.connect(self._read)
         self._pictures.pictured.connect(self._pictured)
@@ -90,7 +87,7 @@ class Workspace(QObject):
         """Open a take; returns at once, and whatever happens is told by the signals."""
         self._give_up_reading()
         self._opening = self._pictures.read_from(Path(path))
-        self._tell_work()
+        self._stages.read(self._opening.path.name)
 
     def close_take(self) -> None:
         """Close the take and whatever is being opened: an empty window."""
@@ -99,14 +96,13 @@ class Workspace(QObject):
         self._lay_aside(self._before)
         self._before = None
         self._put(Desk())
-        self._tell_work()
+        self._stages.rest()
 
     def cancel(self) -> None:
         """Stop what is being done; what was there stays, or comes back."""
         if self._opening is not None:
             name = self._opening.path.name
             self._give_up_reading()
-            self._tell_work()
             self.message.emit(Message(f"Stopped: {name} was not opened."))
         elif (take := self._desk.unfinished) is not None:
             self._drop_unfinished()
@@ -133,6 +129,9 @@ class Workspace(QObject):
             self.message.emit(Message(_NO_BARS, warning=True))
         elif not self._desk.fits:
             # What is on screen is numbered otherwise than the document: a gesture would hit another bar.
+            old = self.state
+            self._desk.expect()
+            self._go_on(old)
             self.message.emit(Message(_OTHER_COUNT, warning=True))
         else:
             try:
@@ -165,8 +164,8 @@ class Workspace(QObject):
 
     def stop(self) -> None:
         """End the worker process and every thread; for good, before the window goes."""
-        self._noticed.stop()
-        self._opening = None
+        self._give_up_reading()
+        self._stages.rest()
         self._pictures.stop()
         self._analysis.stop()
 
@@ -200,6 +199,7 @@ class Workspace(QObject):
 
     def _drop_unfinished(self) -> None:
         self._analysis.forget()
+        self._stages.rest()
         self._back()
         self._ask()
 
@@ -207,6 +207,7 @@ class Workspace(QObject):
         if self._opening is not None:
             self._opening.cancel()
             self._opening = None
+            self._stages.read("")
 
     def _lay_aside(self, desk: Desk | None) -> None:
         """Read on no picture of a take that will not come back."""
@@ -217,7 +218,7 @@ class Workspace(QObject):
         old = self.state
         self._desk.settle()
         self._go_on(old)
-        self._tell_work()
+        self._stages.rest()
 
     def _refuse(self, error: BarwrightError) -> None:
         self.message.emit(Message(" ".join(str(error).split()), warning=True))
@@ -227,17 +228,18 @@ class Workspace(QObject):
         state = self.state
         if state.take is not None and state.onsets is None:
             self._analysis.listen(state.take.path)
+            self._stages.reach(LISTENING, 0.0)
         elif state.onsets is not None and state.document is None:
             self._analysis.propose(state.onsets)
+            self._stages.reach(TRYING, 0.0)
         else:
             # Even where its bars are known: a worker that has suggested once answers quickly.
             self._suggest()
-        self._tell_work()
 
     def _suggest(self) -> None:
         if self.state.onsets is not None and self.state.document is not None:
             self._analysis.suggest(self.state.onsets, self.state.document)
-            self._noticed.start()
+            self._stages.suggest()
 
     @Slot(object, object)
     def _read(self, reading: Reading, take: Take) -> None:
@@ -247,6 +249,7 @@ class Workspace(QObject):
                 self._before = self._desk
             self._put(Desk(reading, take))
             self._ask()
+            self._stages.read("")
 
     @Slot(object, object)
     def _pictured(self, reading: Reading, picture: Picture) -> None:
@@ -260,7 +263,7 @@ class Workspace(QObject):
     def _failed(self, reading: Reading, message: Message) -> None:
         if reading is self._opening:
             self._opening = None
-            self._tell_work()
+            self._stages.read("")
         elif reading is not self._desk.reading:
             return
         elif self._desk.unfinished is not None:
@@ -293,12 +296,12 @@ class Workspace(QObject):
                 else:
                     self._settle()
                 self.message.emit(Message(sentence, details, warning=True))
-        self._tell_work()
+        if not self._analysis.busy:
+            self._stages.rest()
 
     @Slot(object)
     def _progressed(self, stage: Stage) -> None:
-        self._stage = (stage.words, stage.share)
-        self._tell_work()
+        self._stages.reach(stage.words, stage.share)
 
     @Slot(str)
     def _died(self, words: str) -> None:
@@ -313,23 +316,6 @@ class Workspace(QObject):
             self._back()
         self._settle()
         self.message.emit(Message(_DIED_AGAIN, words, warning=True))
-
-    @Slot()
-    def _notice(self) -> None:
-        self._stage = ("Finding the bars", 0.0)
-        self._tell_work()
-
-    def _tell_work(self) -> None:
-        """Say what is being done, where that is something else than before."""
-        if not self._analysis.busy:
-            self._noticed.stop()
-            self._stage = ("", 0.0)
-        reading = self._opening
-        now = self._stage if reading is None else (f"Reading {reading.path.name}", 0.0)
-        # What has only just been asked has no stage yet: what was said last still holds.
-        if now != self._said and (now[0] or not self._analysis.busy):
-            self._said = now
-            self.working.emit(*now)
 
 
 def _places(grid: Grid | None) -> frozenset[Place]:

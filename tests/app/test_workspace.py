@@ -15,10 +15,11 @@ from PySide6.QtCore import QObject, QThread, QTimer, Slot
 from app.questions import Suggested
 from app.workspace import Workspace
 from core.document import COMMON_TIME
-from core.edits import NameSection, Nudge, Place
+from core.edits import ChangeMetre, NameSection, Nudge, Place
 from core.errors import PinError
 from core.find_onsets import find_onsets
 from core.grid import Pin
+from core.metre import TimeSignature
 from core.peaks import Peaks
 from core.propose import propose
 from core.read_take import read_take
@@ -283,6 +284,19 @@ def test_cancelling_a_suggestion_keeps_the_edit(opened, waits):
     opened.do(moved(opened, 6, 0.03))
     waits(lambda: settled(opened))
     assert opened.state.grid == expected(opened.state)
+
+
+def test_a_gesture_on_bars_that_are_counted_anew_is_put_off(opened, waits):
+    opened.do(ChangeMetre(3, TimeSignature.parse("3/4")))
+    assert opened.state.pending
+    opened.attempt(lambda document, grid: pytest.fail("made from bars that are numbered otherwise"))
+    assert "try again" in opened.seen.said[-1]
+    opened.cancel()
+    assert not opened.state.pending
+    opened.attempt(lambda document, grid: pytest.fail("made from bars that are numbered otherwise"))
+    waits(lambda: settled(opened))
+    opened.attempt(lambda document, grid: Place(Pin(grid.bar_lines[4].time + 0.01, grid.bar_lines[4].bar)))
+    assert len(opened.state.history) == 2
 
 
 def test_a_second_take_takes_over_while_the_first_is_listened_to(workspace, waits):
