@@ -129,7 +129,7 @@ class Analysis(QObject):
 
     def _ask(self, question: Question) -> None:
         self.start()
-        self._open = True
+        self._open = self._process is not None
         self._send(question)
 
     def _send(self, question: Question) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from app.analysis import Analysis
 from app.desk import Desk
@@ -61,7 +61,8 @@ class Workspace(QObject):
         self._analysis = Analysis(self)
         self._analysis.answered.connect(self._answered)
         self._analysis.progressed.connect(self._progressed)
-        self._analysis.died.connect(self._died)
+        # Queued: it may die while it is being asked.
+        self._analysis.died.connect(self._died, Qt.ConnectionType.QueuedConnection)
 
     @property
     def state(self) -> State:

@@ -2,7 +2,6 @@
 
 import os
 import signal
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -387,13 +386,3 @@ def test_nothing_is_left_of_thirty_takes_opened_and_closed(qtbot, tmp_path):
     assert not workspace.findChildren(QThread)
     qtbot.waitUntil(lambda: not workspace._pictures.busy)
     assert len(os.listdir("/proc/self/task")) <= threads + 1
-
-
-def test_a_worker_does_not_outlive_the_window(workspace, qtbot):
-    pid = workspace._analysis.pid
-    assert pid
-    workspace._analysis._process.closeWriteChannel()
-    until = time.monotonic() + 10
-    while Path(f"/proc/{pid}").exists() and time.monotonic() < until and workspace._analysis.pid == pid:
-        qtbot.wait(20)
-    assert workspace._analysis.pid != pid
