@@ -36,7 +36,7 @@ def lines_named(places: tuple[tuple[int | None, int], ...]) -> str:
     if len(places) == 1:
         return named(*places[0])
     bars = sorted(bar for bar, beat in places if bar is not None and beat == 1)
-    if len(bars) == len(places) and bars == list(range(bars[0], bars[0] + len(bars))):
+    if bars and len(bars) == len(places) and bars == list(range(bars[0], bars[0] + len(bars))):
         return bars_named(bars[0], bars[-1])
     return f"{len(places)} bar lines" if len(bars) == len(places) else f"{len(places)} lines and beats"
 

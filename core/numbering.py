@@ -55,7 +55,7 @@ class Course:
 
     @property
     def pulse(self) -> Metre:
-        """The metre as if no bar were free: a free bar has that of the music it interrupts.
+        """The metre as if no bar were free: a free bar has that of the music before it.
 
         Written in one way only: no change to what holds already, and the first signature from bar 1, which
         means from the start, unless another one comes as early.
@@ -83,7 +83,9 @@ def course_of(document: Document) -> Course:
     """Take the metre of a document apart."""
     metre, free = document.metre, set(document.free)
     own = [(bar, signature) for bar, signature in metre.changes if bar not in free] or [metre.changes[0]]
-    return Course(own[0][1], dict(own[1:]), {bar: metre.at(bar) for bar in document.free}, metre.pickup)
+    # Where a free bar ends in the metre it began in, nothing changes.
+    changes = {bar: signature for (_, before), (bar, signature) in pairwise(own) if signature != before}
+    return Course(own[0][1], changes, {bar: metre.at(bar) for bar in document.free}, metre.pickup)
 
 
 def renumbered(

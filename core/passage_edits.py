@@ -77,7 +77,7 @@ class MarkFree:
 
 @dataclass(frozen=True, slots=True)
 class UnmarkFree:
-    """Give a free bar its pulse back, in the metre of the music it interrupts; its ends stay placed.
+    """Give a free bar its pulse back, in the metre of the music before it; its ends stay placed.
 
     Parameters
     ----------

@@ -306,7 +306,7 @@ def _following(last: int) -> range:
 def _middle(document: Document, grid: Grid, bar: int) -> float:
     """Where a bar is divided in two."""
     i, j = index_of(grid, bar) or 0, index_of(grid, bar + 1) or 0
-    inside, signature = grid.beats[i + 1 : j], document.metre.at(bar)
+    inside, signature = grid.beats[i + 1 : j], grid.metre.at(bar)
     half = signature.quarters / 2
     if half in signature.beat_quarters and bar not in document.holds:
         return inside[signature.beat_quarters.index(half) - 1].time
