@@ -22,6 +22,9 @@ LEAST_RANGE = 24
 MOST_THICK = 12.0
 """Pixels of a note of usual velocity at most."""
 
+LEAST = 1.5
+"""Pixels of any note at least."""
+
 PEDAL = 7.0
 """Pixels of the pedal's band where there is room; else a tenth of the height."""
 
@@ -95,12 +98,13 @@ class NotesPicture:
         left = np.rint((self._start[first:last] - span.start) / scale * fine)
         right = np.rint((self._end[first:last] - span.start) / scale * fine)
         left = np.clip(left, np.floor(rect.left() * fine) - 8, None)
-        right = np.clip(right, left + 1, np.ceil(rect.right() * fine) + 8)
-        which = _loudest_of_each_pixel(left, right, self._pitch[first:last], self._weight[first:last])
+        right = np.clip(right, left + round(fine), np.ceil(rect.right() * fine) + 8)
+        tiny = right - left <= fine
+        which = _loudest_of_each_pixel(left, tiny, self._pitch[first:last], self._weight[first:last])
         left, right, which = left[which] / fine, right[which] / fine, which + first
         weight, shade = self._weight[which], self._shade[which]
         # The loudest notes are a little thicker than their row: semitones side by side are rare.
-        thick = np.maximum(np.rint(min(row, MOST_THICK) * (0.45 + 0.8 * weight) * fine), 1.0) / fine
+        thick = np.rint(np.maximum(min(row, MOST_THICK) * (0.45 + 0.8 * weight), LEAST) * fine) / fine
         middle = rect.top() + row * (self._highest - self._pitch[which] + 0.5)
         top = np.rint((middle - 0.5 * thick) * fine) / fine
         for step in range(SHADES):
@@ -154,10 +158,9 @@ def _pedalled(take: MidiTake) -> tuple[Floats, Floats]:
 
 
 def _loudest_of_each_pixel(
-    left: Floats, right: Floats, pitch: NDArray[np.int64], weight: Floats
+    left: Floats, tiny: NDArray[np.bool_], pitch: NDArray[np.int64], weight: Floats
 ) -> NDArray[np.intp]:
-    """Choose the notes that can be seen: of those that fall on one pixel, the loudest."""
-    tiny = right - left <= 1
+    """Choose the notes that can be seen: of the tiny ones that begin at one pixel, the loudest of each pitch."""
     if not tiny.any():
         return np.arange(len(left))
     small = np.flatnonzero(tiny)

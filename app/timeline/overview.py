@@ -204,7 +204,9 @@ class Overview(QWidget):
             self._paint_frame(painter, colours)
         if self.hasFocus():
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(QPen(colours.text, 2))
+            ring = QPen(colours.text, 2)
+            ring.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
+            painter.setPen(ring)
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         painter.end()
 
@@ -241,7 +243,7 @@ class Overview(QWidget):
             self._marks(painter, colours, lines)
 
     def _marks(self, painter: QPainter, colours: Colours, lines: Lines) -> None:
-        """Ticks at bar lines; filled triangles above for those that are placed, diamonds below for doubtful ones."""
+        """Ticks at bar lines, filled triangles above for placed ones, diamonds below for doubtful ones."""
         step = step_for(lines, self._whole, CLOSEST_BARS)
         x = self._whole.width * lines.bar_time / self._whole.duration
         ticks = np.rint(x[(lines.bar_number - 1) % step == 0])
