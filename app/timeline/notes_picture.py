@@ -171,7 +171,9 @@ def _loudest_of_each_pixel(
     winner = np.full(len(loudest), -1)
     best = weight[small] >= loudest[cell]
     winner[cell[best]] = small[best]
-    return np.union1d(np.flatnonzero(~tiny), winner[winner >= 0])
+    seen = ~tiny
+    seen[winner[winner >= 0]] = True
+    return np.flatnonzero(seen)
 
 
 def _mixed(one: QColor, other: QColor, share: float) -> QColor:
