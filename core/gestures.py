@@ -1,7 +1,7 @@
 """From what is on screen to an edit: gestures on single bar lines and beats.
 
-Those on ranges, metre and sections are in `core.reshape` and can be had from here too. What cannot be done is
-refused with one sentence of `core.errors`; nothing is changed here.
+Those on ranges and metre are in `core.reshape`, those on passages and sections in `core.passage_gestures`; all can
+be had from here. What cannot be done is refused with one sentence of `core.errors`; nothing is changed here.
 """
 
 from __future__ import annotations
@@ -17,22 +17,9 @@ from core.errors import InputError, PinError
 from core.grid import Beat, Grid, Pin
 from core.line_edits import named
 from core.onsets import Onsets
+from core.passage_gestures import free, hold, move_section, name_section, remove_section, unfree
 from core.preview import preview
-from core.reshape import (
-    change_metre,
-    count_from,
-    double,
-    free,
-    halve,
-    hold,
-    move_section,
-    name_section,
-    pickup,
-    remove_section,
-    renumber,
-    shift,
-    unfree,
-)
+from core.reshape import change_metre, count_from, double, halve, pickup, renumber, shift
 from core.shown import between, index_of, need_own_beats, need_pulse, pin_of, shown
 
 NEAR = 0.3

@@ -209,7 +209,7 @@ class ShiftBeats:
         How many beats later; negative is earlier.
     pins : tuple of Pin
         The lines in their new places: all of the range and the one after it, or, without an end, the first
-        few and whatever was placed.
+        two and whatever was placed.
     """
 
     first: int

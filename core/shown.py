@@ -50,6 +50,20 @@ def need_pulse(document: Document, first: int, last: int | None = None) -> None:
             raise InputError(f"Bar {bar} has no pulse: give it a pulse first, or choose bars before or after it.")
 
 
+def need_range(grid: Grid, first: int, last: int | None) -> None:
+    """Refuse a range that does not begin and end with bar lines of the take.
+
+    Raises
+    ------
+    InputError
+        If the first bar or the end of the last one, or of the first where `last` is None, is not in the grid.
+    """
+    shown(grid, first)
+    if last is not None and last < first:
+        raise InputError(f"Bars {first} to {last} are no range: give the lower number first.")
+    shown(grid, (first if last is None else last) + 1)
+
+
 def need_own_beats(document: Document, bar: int, beat: int) -> None:
     """Refuse a beat of a bar whose shown beats are not those of its metre.
 
