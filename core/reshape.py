@@ -20,11 +20,11 @@ AFTER = 6
 the last eight bars, so fewer would not tell them that the old length is back."""
 
 ONWARD = 6
-"""Lines of a range without an end that are placed when its bars get another length; fewer would not be followed."""
+"""Lines of a range without an end that are placed when its bars get another length; fewer are not followed."""
 
 PHASE = 2
-"""Lines of a range without an end that are placed when it is shifted. On played music the suggestions go on from two
-as well as from six, and none is placed where nobody has listened yet."""
+"""Lines of a range without an end that are placed when it is shifted. On played music the suggestions go on from
+two as well as from six, and none is placed where nobody has listened yet."""
 
 
 def shift(document: Document, grid: Grid, first: int, last: int | None, beats: int) -> ShiftBeats:
