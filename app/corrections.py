@@ -290,9 +290,10 @@ class Corrections(QObject):
 
     def count_from_here(self) -> None:
         """The selected bar is bar 1."""
-        bar = self.moment.bar
-        if bar is not None:
-            self._attempt(gestures.count_from, bar, 1)
+        bar, document = self.moment.bar, self._workspace.state.document
+        if bar is not None and document is not None:
+            # Where nothing is placed yet there is no number that could be shifted: this line gets the first.
+            self._attempt(gestures.count_from if document.pins else gestures.renumber, bar, 1)
 
     # Sections
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import string
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem,
 
 from app.colours import Colours, colours_for
 from app.icon import icon
+from app.panels.done import Roomy
+from app.theme import palette_for
 
 STEPS = (
     ("Open a take", "A MIDI file or a sound file of free playing. It is only read, never changed."),
@@ -20,13 +23,13 @@ STEPS = (
     ),
     ("Put the doubtful ones right, and hand over", "D leads to each. Then your sequencer gets a tempo map."),
 )
-FIRST = """
+FIRST = string.Template("""
 QPushButton {
-    background: palette(highlight); color: palette(highlighted-text); border: 1px solid palette(highlight);
+    background: $chosen; color: $on_chosen; border: 1px solid $chosen;
     border-radius: 5px; padding: 0 18px; font-weight: 600;
 }
-QPushButton:hover, QPushButton:focus { border: 2px solid palette(text); padding: 0 17px; }
-"""
+QPushButton:hover, QPushButton:focus { border: 2px solid $text; padding: 0 17px; }
+""")
 WIDE = 620
 """Pixels of the column of text."""
 
@@ -104,7 +107,6 @@ class EmptyState(QWidget):
         under.setWordWrap(True)
         self.open = QPushButton("Open a take…")
         self.open.clicked.connect(open_take.trigger)
-        self.open.setStyleSheet(FIRST)
         self.example = QPushButton("Open the ten-minute example")
         self.example.clicked.connect(open_example.trigger)
         self.example.setVisible(example_folder() is not None)
@@ -125,7 +127,8 @@ class EmptyState(QWidget):
         self.recent.setAccessibleName("Takes opened before")
         self.recent.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         self.recent.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.recent.setSpacing(1)
+        self.recent.setFrameShape(QListWidget.Shape.NoFrame)
+        self.recent.setItemDelegate(Roomy(self.recent))
         self.recent.itemActivated.connect(self._open)
         self.recent.itemClicked.connect(self._open)
 
@@ -158,7 +161,12 @@ class EmptyState(QWidget):
 
     def recolour(self, colours: Colours) -> None:
         """Take other colours; the button to begin with stands out."""
-        self.open.setIcon(icon("open", replace(colours, text=self.palette().highlightedText().color())))
+        palette = palette_for(colours)
+        chosen, on_chosen = palette.highlight().color(), palette.highlightedText().color()
+        self.open.setStyleSheet(
+            FIRST.substitute(chosen=chosen.name(), on_chosen=on_chosen.name(), text=colours.text.name())
+        )
+        self.open.setIcon(icon("open", replace(colours, text=on_chosen)))
         self.example.setIcon(icon("example", colours))
 
     def show_recent(self, paths: tuple[Path, ...]) -> None:
@@ -172,7 +180,7 @@ class EmptyState(QWidget):
         self.head.setVisible(bool(paths))
         self.recent.setVisible(bool(paths))
         rows = min(len(paths), 6)
-        self.recent.setFixedHeight(max(rows, 1) * (self.recent.sizeHintForRow(0) + 2) + 6 if paths else 0)
+        self.recent.setFixedHeight(max(rows, 1) * self.recent.sizeHintForRow(0) if paths else 0)
 
     def show_drop(self, *, hovered: bool) -> None:
         """Show that what is held over the window can be dropped."""

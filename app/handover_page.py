@@ -49,6 +49,9 @@ class HandoverPage(QWidget):
     went_to = Signal(int)
     """A bar to be shown in the timeline; it is selected already."""
 
+    planned = Signal(object)
+    """A `Plan` has been worked out and is on the page."""
+
     def __init__(self, workspace: Workspace, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._workspace = workspace
@@ -212,6 +215,7 @@ class HandoverPage(QWidget):
     @Slot(object)
     def _planned(self, planned: Plan) -> None:
         self._plan, self._answered = planned, self._asked
+        self.planned.emit(planned)
         self._show_plan(planned)
         self.footer.say("")
         self.footer.write.setEnabled(not self._writing.busy)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QEvent, QSize, Qt
 from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QStatusTipEvent
@@ -44,6 +45,9 @@ from app.state import Message, State
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.workspace import Workspace
+
+if TYPE_CHECKING:
+    from core.handover import Plan
 
 TAKES = (
     "Takes (*.mid *.midi *.smf *.rmi *.wav *.flac *.ogg *.oga *.mp3 *.aif *.aiff *.aifc *.au *.caf *.opus "
@@ -171,6 +175,10 @@ class MainWindow(QMainWindow):
         self.workspace.working.connect(self._working)
         self.timeline.menu_wanted.connect(self._show_context_menu)
         self.timeline.rename_wanted.connect(self.corrections.ask_name)
+        self.bar_stack.menu_wanted.connect(self._show_context_menu)
+        self.bar_stack.went_to.connect(self._go_in_timeline)
+        self.hand_over.went_to.connect(self._go_in_timeline)
+        self.hand_over.planned.connect(self._planned)
         self.side_panel.look_first.wanted.connect(self.navigation.go_to_place)
         self.side_panel.done.wanted.connect(self.workspace.go_to)
         self.side_panel.this_bar.wanted.connect(self.corrections.take_alternative)
@@ -234,6 +242,8 @@ class MainWindow(QMainWindow):
     # What is shown
 
     def _changed(self, old: State, new: State) -> None:
+        if new.grid is not old.grid:
+            self.timeline.set_fit(None)
         self.question.show_change(old, new)
         self._show_state(new)
         if new.take is not None and new.take is not old.take:
@@ -303,6 +313,15 @@ class MainWindow(QMainWindow):
             self.strip.hint(event.tip())
             return True
         return super().event(event)
+
+    def _planned(self, plan: Plan) -> None:
+        """The tempo map that will be handed over is drawn with the tempi, until the bars change."""
+        if plan.grid is self.workspace.state.grid:
+            self.timeline.set_fit(plan.fit)
+
+    def _go_in_timeline(self, bar: int) -> None:
+        self.show_timeline()
+        self.navigation.go_to_place((bar, 1))
 
     def _show_context_menu(self, target: object, place: object) -> None:
         self.pointer.fixed = getattr(target, "time", None)
@@ -509,5 +528,6 @@ class MainWindow(QMainWindow):
             return
         self._remember_layout()
         self.strip.stop()
+        self.hand_over.stop()
         self.workspace.stop()
         super().closeEvent(event)

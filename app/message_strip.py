@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QFontMetrics, QGuiApplication, QResizeEvent
+from PySide6.QtGui import QFontMetrics, QGuiApplication, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QToolButton, QWidget
 
 from app.colours import LIGHT, Colours
@@ -63,7 +63,6 @@ class MessageStrip(QFrame):
         self._colours: Colours = LIGHT
         self.setObjectName("messageStrip")
         self.setAccessibleName("Messages and progress")
-        self.setStyleSheet("#messageStrip { border-top: 1px solid palette(mid); }")
 
         self.sign = QLabel()
         self.sign.setFixedWidth(20)
@@ -109,6 +108,14 @@ class MessageStrip(QFrame):
         self.clear()
         self.work("", 0.0)
         self.count(State())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Set the strip apart by a line; a style sheet would keep the colours of its first day."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setPen(self._colours.edge)
+        painter.drawLine(0, 0, self.width(), 0)
+        painter.end()
 
     def recolour(self, colours: Colours) -> None:
         """Take other colours."""

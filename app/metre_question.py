@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
-from app.colours import Colours
+from app.colours import LIGHT, Colours
 from app.dialogs.metre import written
 from app.icon import icon
 from app.message_strip import ElidedLabel
@@ -27,17 +28,12 @@ class MetreQuestion(QFrame):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setObjectName("metreQuestion")
+        self._colours = LIGHT
         self.setAccessibleName("Question about the metre")
-        self.setStyleSheet(
-            "#metreQuestion { border-bottom: 1px solid palette(mid); background: palette(midlight); }"
-        )
         self.words = QLabel()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.then = ElidedLabel()
-        self.then.say(
-            "Then drag the first two bar lines to where they belong; what is right already, double-click."
-        )
+        self.then.say("Then drag the first two bar lines into place.")
         self.buttons = QButtonGroup(self)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 5, 8, 5)
@@ -63,8 +59,17 @@ class MetreQuestion(QFrame):
         self.buttons.buttonClicked.connect(self._clicked)
         self.hide()
 
+    def paintEvent(self, _: QPaintEvent) -> None:
+        """Set the strip apart from the page by its ground and a line."""
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), self._colours.lane)
+        painter.setPen(self._colours.edge)
+        painter.drawLine(0, self.height() - 1, self.width(), self.height() - 1)
+        painter.end()
+
     def recolour(self, colours: Colours) -> None:
         """Take other colours."""
+        self._colours = colours
         self.dismiss.setIcon(icon("cancel", colours))
 
     def show_change(self, old: State, new: State) -> None:

@@ -40,6 +40,10 @@ class Pointer(QObject):
             self._x = None
         return False
 
+    def leave(self) -> None:
+        """The pointer means nothing, until it moves."""
+        self._x = self.fixed = None
+
     def time(self) -> float:
         """Seconds of take time."""
         if self.fixed is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import string
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,19 +12,20 @@ from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
 
 from app.colours import Colours
 from app.icon import icon
+from app.theme import palette_for
 
-LOOK = """
+LOOK = string.Template("""
 QToolButton {
-    border: 1px solid palette(mid); border-right-width: 0; padding: 4px 12px;
-    background: palette(button); color: palette(button-text);
+    border: 1px solid $edge; border-right-width: 0; padding: 4px 12px;
+    background: $lane; color: $text;
 }
 QToolButton[end="left"] { border-top-left-radius: 6px; border-bottom-left-radius: 6px; }
 QToolButton[end="right"] { border-top-right-radius: 6px; border-bottom-right-radius: 6px; border-right-width: 1px; }
-QToolButton:hover:enabled { background: palette(light); }
-QToolButton:checked { background: palette(highlight); color: palette(highlighted-text); font-weight: 600; }
-QToolButton:disabled { color: palette(mid); background: palette(window); }
-QToolButton:focus { border: 2px solid palette(text); padding: 3px 11px; }
-"""
+QToolButton:hover:enabled { background: $ground; }
+QToolButton:checked { background: $chosen; color: $on_chosen; font-weight: 600; }
+QToolButton:disabled { color: $edge; background: $ground; }
+QToolButton:focus { border: 2px solid $text; padding: 3px 11px; }
+""")
 
 
 class Segments(QWidget):
@@ -44,7 +46,6 @@ class Segments(QWidget):
     ) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
-        self.setStyleSheet(LOOK)
         row = QHBoxLayout(self)
         row.setContentsMargins(4, 0, 4, 0)
         row.setSpacing(0)
@@ -63,10 +64,22 @@ class Segments(QWidget):
             self.buttons.append(button)
 
     def recolour(self, colours: Colours) -> None:
-        """Take other colours."""
-        white = replace(colours, text=self.palette().highlightedText().color())
+        """Take other colours; a style sheet does not follow the palette by itself."""
+        palette = palette_for(colours)
+        self.setStyleSheet(
+            LOOK.substitute(
+                edge=colours.edge.name(),
+                text=colours.text.name(),
+                lane=colours.lane.name(),
+                ground=colours.ground.name(),
+                chosen=palette.highlight().color().name(),
+                on_chosen=palette.highlightedText().color().name(),
+            )
+        )
+        white = replace(colours, text=palette.highlightedText().color())
         for button, name in zip(self.buttons, self._icons, strict=True):
             made = QIcon(icon(name, colours))
             for size in made.availableSizes():
                 made.addPixmap(icon(name, white).pixmap(size), QIcon.Mode.Normal, QIcon.State.On)
+                made.addPixmap(made.pixmap(size, QIcon.Mode.Disabled), QIcon.Mode.Disabled, QIcon.State.On)
             button.defaultAction().setIcon(made)

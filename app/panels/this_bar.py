@@ -10,7 +10,7 @@ from app.moment import Moment
 from app.panels.done import Roomy
 from app.sayings import milliseconds, moment, sureness
 
-FACTS = ("Bar", "Begins", "Length", "Tempo", "Metre", "Bar line", "Sure")
+FACTS = ("Bar", "Begins", "Length", "Tempo", "Metre", "Bar line")
 NONE = "\N{EN DASH}"
 
 
@@ -36,8 +36,7 @@ def facts(now: Moment) -> dict[str, str]:
         "Length": f"{length:.3f} s" if length else NONE,
         "Tempo": f"{60 * float(signature.quarters) / length:.1f} quarters a minute" if length else NONE,
         "Metre": written(signature),
-        "Bar line": "placed" if line.placed else "suggested",
-        "Sure": sureness(line) if line.placed else f"{sureness(line)} ({round(100 * line.confidence)} of 100)",
+        "Bar line": sureness(line) if line.placed else f"{sureness(line)}, {round(100 * line.confidence)} of 100",
     }
 
 
