@@ -132,6 +132,12 @@ class EmptyState(QWidget):
         self.recent.itemActivated.connect(self._open)
         self.recent.itemClicked.connect(self._open)
 
+        self._lay_out(title, under, buttons, drop)
+        self.setTabOrder(self.open, self.example)
+        self.setTabOrder(self.example, self.recent)
+        self.show_recent(())
+
+    def _lay_out(self, title: QLabel, under: QLabel, buttons: QHBoxLayout, drop: QLabel) -> None:
         column = QVBoxLayout()
         column.setSpacing(6)
         column.addStretch(2)
@@ -155,9 +161,6 @@ class EmptyState(QWidget):
         row.addStretch(1)
         row.addWidget(middle, 20)
         row.addStretch(1)
-        self.setTabOrder(self.open, self.example)
-        self.setTabOrder(self.example, self.recent)
-        self.show_recent(())
 
     def recolour(self, colours: Colours) -> None:
         """Take other colours; the button to begin with stands out."""

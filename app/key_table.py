@@ -87,7 +87,7 @@ class KeyTable(QWidget):
         column.addWidget(self.list, 1)
         column.addLayout(row_of_buttons)
         column.addWidget(self.note)
-        self.list.setCurrentItem(self.list.topLevelItem(0))
+        self.choose_row(COMMANDS[0].id)
         self._show()
 
     @property
@@ -109,7 +109,8 @@ class KeyTable(QWidget):
         self.list.setCurrentItem(self._rows[name])
 
     def _current(self) -> str:
-        return str(self.list.currentItem().data(0, ID))
+        row = self.list.currentItem()
+        return COMMANDS[0].id if row is None else str(row.data(0, ID))
 
     def _chosen_row(self) -> None:
         keys = self._keys[self._current()]

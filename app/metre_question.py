@@ -1,4 +1,4 @@
-"""A strip over the page, once after opening: is the metre right, and where do the first bars begin?"""
+"""A strip over the page, once after opening: the metre that was heard, and what helps most next."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The moment of the take a command means: under the pointer, at the selected line, or in the middle of the screen."""
+"""The moment a command means: under the pointer, at the selected line, or in the middle of the screen."""
 
 from __future__ import annotations
 

@@ -20,7 +20,8 @@ QToolButton {
     background: $lane; color: $text;
 }
 QToolButton[end="left"] { border-top-left-radius: 6px; border-bottom-left-radius: 6px; }
-QToolButton[end="right"] { border-top-right-radius: 6px; border-bottom-right-radius: 6px; border-right-width: 1px; }
+QToolButton[end="right"] { border-top-right-radius: 6px; border-bottom-right-radius: 6px; }
+QToolButton[end="right"] { border-right-width: 1px; }
 QToolButton:hover:enabled { background: $ground; }
 QToolButton:checked { background: $chosen; color: $on_chosen; font-weight: 600; }
 QToolButton:disabled { color: $edge; background: $ground; }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QByteArray, QSettings
 
@@ -64,14 +65,12 @@ class Settings:
     @property
     def preferences(self) -> Preferences:
         """The choices; what is missing or cannot be read is as it comes."""
-        chosen = {}
+        chosen: dict[str, Any] = {}
         for item in fields(Preferences):
             usual = getattr(Preferences(), item.name)
             with contextlib.suppress(TypeError, ValueError):
                 text = str(self._store.value(f"preferences/{item.name}", usual))
-                chosen[item.name] = (
-                    text == "true" or text == "True" if isinstance(usual, bool) else type(usual)(text)
-                )
+                chosen[item.name] = text in ("true", "True") if isinstance(usual, bool) else type(usual)(text)
         return Preferences(**chosen)
 
     @preferences.setter

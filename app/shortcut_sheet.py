@@ -50,6 +50,7 @@ class ShortcutSheet(QDialog):
         self.list.setAlternatingRowColors(True)
         self.list.setUniformRowHeights(True)
         self.list.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self._rows: list[tuple[QTreeWidgetItem, list[QTreeWidgetItem]]] = []
         for menu in MENUS:
             rows = [
                 (command.plain, shown(actions.keys[command.id]), command.tip)
@@ -75,20 +76,16 @@ class ShortcutSheet(QDialog):
         font = top.font(0)
         font.setBold(True)
         top.setFont(0, font)
-        for row in rows:
-            item = QTreeWidgetItem(list(row))
-            item.setToolTip(2, row[2])
-            top.addChild(item)
+        items = [QTreeWidgetItem(list(row)) for row in rows]
+        for item in items:
+            item.setToolTip(2, item.text(2))
+        top.addChildren(items)
         self.list.addTopLevelItem(top)
+        self._rows.append((top, items))
 
     def _look(self, words: str) -> None:
         wanted = words.strip().lower()
-        for i in range(self.list.topLevelItemCount()):
-            top = self.list.topLevelItem(i)
-            found = 0
-            for k in range(top.childCount()):
-                row = top.child(k)
-                hit = wanted in " ".join(row.text(column) for column in range(3)).lower()
-                row.setHidden(not hit)
-                found += hit
-            top.setHidden(not found)
+        for top, rows in self._rows:
+            for row in rows:
+                row.setHidden(wanted not in " ".join(row.text(column) for column in range(3)).lower())
+            top.setHidden(all(row.isHidden() for row in rows))

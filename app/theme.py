@@ -14,8 +14,8 @@ APPEARANCES = {"system": "Follow the system", "light": "Light", "dark": "Dark"}
 
 
 def _mixed(one: QColor, other: QColor, share: float) -> QColor:
-    parts = (a + (b - a) * share for a, b in zip(one.getRgb()[:3], other.getRgb()[:3], strict=True))
-    return QColor(*(round(part) for part in parts))
+    pairs = ((one.red(), other.red()), (one.green(), other.green()), (one.blue(), other.blue()))
+    return QColor(*(round(a + (b - a) * share) for a, b in pairs))
 
 
 def palette_for(colours: Colours) -> QPalette:

@@ -40,7 +40,7 @@ class Steps(QAbstractListModel):
         if words:
             self.dataChanged.emit(self.index(0), self.index(len(words) - 1))
 
-    def rowCount(self, parent: Index = NOWHERE) -> int:  # noqa: N802 - Qt's name
+    def rowCount(self, parent: Index = NOWHERE) -> int:
         """Count the steps and the beginning."""
         return 0 if parent.isValid() else len(self.words) + 1
 
@@ -62,16 +62,16 @@ class Steps(QAbstractListModel):
 class Roomy(QStyledItemDelegate):
     """Rows with room around their words."""
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: N802 - Qt's name
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """As wide as it comes, a little higher."""
         usual = super().sizeHint(option, index)
-        return QSize(usual.width(), option.fontMetrics.height() + 8)  # type: ignore[attr-defined]
+        return QSize(usual.width(), option.fontMetrics.height() + 8)
 
-    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:  # noqa: N802 - Qt's name
+    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
         """Let the words begin where the heading does."""
         super().initStyleOption(option, index)
-        option.decorationSize = QSize(6, 1)  # type: ignore[attr-defined]
-        option.features |= QStyleOptionViewItem.ViewItemFeature.HasDecoration  # type: ignore[attr-defined]
+        option.decorationSize = QSize(6, 1)
+        option.features |= QStyleOptionViewItem.ViewItemFeature.HasDecoration
 
 
 class Done(QListView):

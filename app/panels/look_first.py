@@ -49,7 +49,7 @@ class LeastSure(QAbstractListModel):
             self.lines = lines
             self.endResetModel()
 
-    def rowCount(self, parent: Index = NOWHERE) -> int:  # noqa: N802 - Qt's name
+    def rowCount(self, parent: Index = NOWHERE) -> int:
         """Count the lines."""
         return 0 if parent.isValid() else len(self.lines)
 
@@ -66,17 +66,17 @@ class LeastSure(QAbstractListModel):
 class LineRow(QStyledItemDelegate):
     """Paints one line: number, time, how sure in words and as a small bar."""
 
-    def sizeHint(self, option: QStyleOptionViewItem, _: Index) -> QSize:  # noqa: N802 - Qt's name
+    def sizeHint(self, option: QStyleOptionViewItem, _: Index) -> QSize:
         """One line of text with room around it."""
-        return QSize(200, option.fontMetrics.height() + 10)  # type: ignore[attr-defined]
+        return QSize(200, option.fontMetrics.height() + 10)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint a row."""
         line = index.data(LINE)
-        rect: QRect = option.rect  # type: ignore[attr-defined]
-        palette: QPalette = option.palette  # type: ignore[attr-defined]
-        metrics = option.fontMetrics  # type: ignore[attr-defined]
-        state = option.state  # type: ignore[attr-defined]
+        rect: QRect = option.rect
+        palette: QPalette = option.palette
+        metrics = option.fontMetrics
+        state = option.state
         colours = colours_for(palette)
         chosen = bool(state & QStyle.StateFlag.State_Selected)
         text = palette.color(QPalette.ColorRole.HighlightedText) if chosen else colours.text

@@ -369,12 +369,12 @@ class TestManners:
         window.strip.clear()
         assert window.strip.text.whole() == ""
         qtbot.keyClick(window, Key.Key_M, CTRL)
-        assert window._dialog.list.item(0).text() == "Not done: Nothing to see."
-        window._dialog.close()
+        assert window.sheets.current.list.item(0).text() == "Not done: Nothing to see."
+        window.sheets.current.close()
 
     def test_a_key_is_chosen_anew_and_remembered(self, qtbot, window):
-        window.show_preferences()
-        dialog = window._dialog
+        window.sheets.show_preferences()
+        dialog = window.sheets.current
         table = dialog.keys
         table.choose_row("keep_line")
         table.field.setKeySequence(QKeySequence("P"))
@@ -390,9 +390,9 @@ class TestManners:
         assert document(window).pins == ()
         press(qtbot, window, Key.Key_K, CTRL)
         assert len(document(window).pins) == 1
-        window.show_preferences()
-        qtbot.mouseClick(window._dialog.keys.all_usual, Qt.MouseButton.LeftButton)
-        window._dialog.accept()
+        window.sheets.show_preferences()
+        qtbot.mouseClick(window.sheets.current.keys.all_usual, Qt.MouseButton.LeftButton)
+        window.sheets.current.accept()
         assert window.settings.keys == {}
 
     def test_dark_and_light(self, qtbot, window):
@@ -414,12 +414,12 @@ class TestManners:
     def test_leaving_work_is_asked_about(self, qtbot, window, take):
         select(window, 4)
         press(qtbot, window, Key.Key_K)
-        window.close_take()
+        window.opening.close_take()
         box = answer(qtbot, window, QMessageBox)
         assert "1 thing" in box.informativeText()
         qtbot.mouseClick(box.defaultButton(), Qt.MouseButton.LeftButton)
         assert window.workspace.state.take is not None
-        window.close_take()
+        window.opening.close_take()
         box = answer(qtbot, window, QMessageBox)
         leave = next(each for each in box.buttons() if each.text() == "Leave")
         qtbot.mouseClick(leave, Qt.MouseButton.LeftButton)
@@ -429,8 +429,8 @@ class TestManners:
     def test_every_dialog_opens_and_closes(self, qtbot, window):
         for name in ("show_keys", "show_about", "show_messages", "show_preferences"):
             window.actions_by_id[name].trigger()
-            assert window._dialog.isVisible()
-            qtbot.keyClick(window._dialog, Key.Key_Escape)
+            assert window.sheets.current.isVisible()
+            qtbot.keyClick(window.sheets.current, Key.Key_Escape)
 
 
 class TestOpening:
