@@ -48,7 +48,7 @@ def licences() -> list[tuple[str, str, str]]:
             told = metadata(name)
         except PackageNotFoundError:
             continue
-        named = str(dict(told.items()).get("License-Expression", ""))
+        named = (told.get_all("License-Expression") or [""])[0]
         rows.append((name, version(name), named if 0 < len(named) < 40 else usual))
     return rows
 

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.action_set import shown
 from app.actions import COMMANDS
+from app.panels.done import Roomy
 
 ID = Qt.ItemDataRole.UserRole
 
@@ -49,6 +50,7 @@ class KeyTable(QWidget):
         self.list.setRootIsDecorated(False)
         self.list.setAlternatingRowColors(True)
         self.list.setUniformRowHeights(True)
+        self.list.setItemDelegate(Roomy(self.list))
         for command in COMMANDS:
             row = self._rows[command.id] = QTreeWidgetItem(
                 [f"{command.menu.replace('&', '')}: {command.plain}", ""]
@@ -63,24 +65,19 @@ class KeyTable(QWidget):
         self.field = QKeySequenceEdit()
         self.field.setMaximumSequenceLength(1)
         self.field.setAccessibleName("New key for the chosen command")
-        self.take = QPushButton("Use this key")
-        self.take.setToolTip("The chosen command gets this key, and no other")
+        self.take = self._button("Use this key", "The chosen command gets this key, and no other")
         self.take.clicked.connect(self._take)
-        self.none = QPushButton("No key")
-        self.none.setToolTip("The chosen command has no key")
+        self.none = self._button("No key", "The chosen command has no key")
         self.none.clicked.connect(self._take_none)
-        self.usual = QPushButton("Usual key")
-        self.usual.setToolTip("The chosen command has its first keys again")
+        self.usual = self._button("Usual key", "The chosen command has its first keys again")
         self.usual.clicked.connect(self._take_usual)
-        self.all_usual = QPushButton("All as they were")
-        self.all_usual.setToolTip("Every command has its first keys again")
+        self.all_usual = self._button("All as they were", "Every command has its first keys again")
         self.all_usual.clicked.connect(self._take_all_usual)
         self.note = QLabel()
         self.note.setWordWrap(True)
         row_of_buttons = QHBoxLayout()
         row_of_buttons.addWidget(self.field, 1)
         for button in (self.take, self.none, self.usual, self.all_usual):
-            button.setAutoDefault(False)
             row_of_buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addWidget(self.look)
@@ -89,6 +86,13 @@ class KeyTable(QWidget):
         column.addWidget(self.note)
         self.choose_row(COMMANDS[0].id)
         self._show()
+
+    @staticmethod
+    def _button(words: str, tip: str) -> QPushButton:
+        button = QPushButton(words)
+        button.setToolTip(tip)
+        button.setAutoDefault(False)
+        return button
 
     @property
     def chosen(self) -> dict[str, list[str]]:

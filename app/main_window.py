@@ -80,7 +80,7 @@ class MainWindow(QMainWindow):
         self._panel_wanted = True
         self._pages = dict(zip(PAGES, (self.timeline, self.bar_stack, self.hand_over), strict=True))
 
-        self.setMinimumSize(720, 460)
+        self.setMinimumSize(780, 480)
         self.setAcceptDrops(True)
         self._lay_out()
         self._make_menus()

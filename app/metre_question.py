@@ -44,7 +44,7 @@ class MetreQuestion(QFrame):
             button.setToolTip(
                 "Ask for another metre" if text == OTHER else f"The take is in {text} from its beginning"
             )
-            button.setFixedWidth(button.fontMetrics().horizontalAdvance(OTHER) + 24)
+            button.setFixedWidth(button.fontMetrics().horizontalAdvance(text) + 22)
             self.buttons.addButton(button)
             row.addWidget(button)
         row.addSpacing(6)
@@ -79,7 +79,7 @@ class MetreQuestion(QFrame):
         first = new.document is not None and (old.document is None or new.take is not old.take)
         if first and new.sure is not None and new.document is not None:
             unsure = min(new.sure.metre, new.sure.tempo) < UNSURE
-            self.words.setText(f"Heard as {written(new.document.metre.at(1))}, but not sure. Which metre is it?")
+            self.words.setText(f"Heard as {written(new.document.metre.at(1))}, not sure. Metre:")
             self.setVisible(unsure)
         elif new.at >= 3 and self.isVisible():
             # The musician is at work and needs no more telling.

@@ -18,8 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.key_table import KeyTable
-from app.settings import Preferences
-from app.theme import APPEARANCES
+from app.settings import APPEARANCES, Preferences
 
 
 class PreferencesDialog(QDialog):

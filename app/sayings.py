@@ -12,12 +12,6 @@ def clock(seconds: float) -> str:
     return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
 
 
-def moment(seconds: float) -> str:
-    """A moment to the millisecond: ``1:03.250``."""
-    sign, thousandths = ("-" if seconds < 0 else ""), round(abs(seconds) * 1000)
-    return f"{sign}{thousandths // 60000}:{thousandths // 1000 % 60:02}.{thousandths % 1000:03}"
-
-
 def sureness(line: Beat) -> str:
     """How sure a line is, in words."""
     if line.placed:
@@ -27,8 +21,3 @@ def sureness(line: Beat) -> str:
     if line.confidence < DOUBTFUL:
         return "doubtful"
     return "fairly sure" if line.confidence < 0.8 else "sure"
-
-
-def milliseconds(seconds: float) -> str:
-    """A difference with its sign: ``+12 ms``."""
-    return f"{round(1000 * seconds):+d} ms"

@@ -12,6 +12,9 @@ from PySide6.QtCore import QByteArray, QSettings
 RECENT = 12
 """Takes that are remembered."""
 
+APPEARANCES = {"system": "Follow the system", "light": "Light", "dark": "Dark"}
+"""What the window can look like, and in words."""
+
 NUDGES = (1, 5, 20)
 """Milliseconds a line is nudged by: the small, the middle and the large step."""
 
@@ -71,6 +74,8 @@ class Settings:
             with contextlib.suppress(TypeError, ValueError):
                 text = str(self._store.value(f"preferences/{item.name}", usual))
                 chosen[item.name] = text in ("true", "True") if isinstance(usual, bool) else type(usual)(text)
+        if chosen["appearance"] not in APPEARANCES:
+            del chosen["appearance"]
         return Preferences(**chosen)
 
     @preferences.setter

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.action_set import ActionSet, shown
 from app.actions import COMMANDS, MENUS
+from app.panels.done import Roomy
 
 POINTER = (
     ("Drag a bar line", "Move it there and place it; it goes to near onsets"),
@@ -49,6 +50,7 @@ class ShortcutSheet(QDialog):
         self.list.setRootIsDecorated(False)
         self.list.setAlternatingRowColors(True)
         self.list.setUniformRowHeights(True)
+        self.list.setItemDelegate(Roomy(self.list))
         self.list.setTextElideMode(Qt.TextElideMode.ElideRight)
         self._rows: list[tuple[QTreeWidgetItem, list[QTreeWidgetItem]]] = []
         for menu in MENUS:

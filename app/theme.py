@@ -9,9 +9,6 @@ from PySide6.QtWidgets import QApplication
 from app.colours import DARK, LIGHT, Colours
 from app.icon import app_icon
 
-APPEARANCES = {"system": "Follow the system", "light": "Light", "dark": "Dark"}
-"""What can be chosen, and in words."""
-
 
 def _mixed(one: QColor, other: QColor, share: float) -> QColor:
     pairs = ((one.red(), other.red()), (one.green(), other.green()), (one.blue(), other.blue()))
@@ -68,7 +65,7 @@ class Theme(QObject):
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow)
 
     def choose(self, appearance: str) -> None:
-        """Take one of `APPEARANCES`.
+        """Take one of `app.settings.APPEARANCES`.
 
         Parameters
         ----------

@@ -16,8 +16,9 @@ from PySide6.QtGui import QColor, QPainter, QPalette
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.colours import colours_for
-from app.sayings import moment, sureness
+from app.sayings import sureness
 from app.state import Place, State
+from app.timeline.words import moment
 from core.grid import Beat
 
 Index = QModelIndex | QPersistentModelIndex

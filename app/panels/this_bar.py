@@ -8,7 +8,10 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QListWidget, QListWidgetItem,
 from app.dialogs.metre import written
 from app.moment import Moment
 from app.panels.done import Roomy
-from app.sayings import milliseconds, moment, sureness
+from app.sayings import sureness
+from app.timeline.drag import milliseconds
+from app.timeline.lines import lines_of
+from app.timeline.words import moment, tempo_unit
 
 FACTS = ("Bar", "Begins", "Length", "Tempo", "Metre", "Bar line")
 NONE = "\N{EN DASH}"
@@ -27,6 +30,9 @@ def facts(now: Moment) -> dict[str, str]:
         for words, bars in (("held", state.document.holds), ("free", state.document.free))
         if line.bar in bars
     ]
+    lines = lines_of(state.grid)
+    # As the tempo lane counts it, so that both say the same.
+    tempo = float(lines.tempo[int(lines.bar_number.searchsorted(line.bar))]) if length else 0.0
     number = str(line.bar) + (f" ({', '.join(marks)})" if marks else "")
     if len(now.lines) > 1:
         number += f", and {len(now.lines) - 1} more selected"
@@ -34,7 +40,7 @@ def facts(now: Moment) -> dict[str, str]:
         "Bar": number,
         "Begins": moment(line.time),
         "Length": f"{length:.3f} s" if length else NONE,
-        "Tempo": f"{60 * float(signature.quarters) / length:.1f} quarters a minute" if length else NONE,
+        "Tempo": f"{tempo:.1f} {tempo_unit(lines)}" if length else NONE,
         "Metre": written(signature),
         "Bar line": sureness(line) if line.placed else f"{sureness(line)}, {round(100 * line.confidence)} of 100",
     }
