@@ -40,12 +40,12 @@ from core.document import Document
 from core.errors import BarwrightError, TakeError
 from core.find_onsets import find_onsets
 from core.grid import Grid
+from core.long_table import LongTable
 from core.metre import TimeSignature
 from core.onsets import Onsets
 from core.pace import levels_after
 from core.propose import METRES, propose
 from core.read_take import read_take
-from core.search import Table
 from core.suggest import Suggester
 
 QUIET = 0.1
@@ -99,7 +99,7 @@ class Worker:
         self._suggester: Suggester | None = None
         self._grid: Grid | None = None
 
-    def ahead(self) -> Iterator[Table]:
+    def ahead(self) -> Iterator[LongTable]:
         """Make the tables that edits of the present bars are likely to need, the likeliest first.
 
         A table takes up to a second, and an edit should not have to wait for any. Those in use are at hand
@@ -110,7 +110,7 @@ class Worker:
         tables = self._suggester.tables
         room = tables.table.cache_info().maxsize or 0
         for signature, level, way in islice(_likely(self._grid), room // 2):
-            yield tables.table(signature, level, way)
+            yield tables.table(signature, level, way).whole()
 
     def answer(self, question: Question) -> None:
         """Answer one question, whatever happens."""

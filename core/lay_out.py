@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from statistics import median
 
@@ -15,16 +15,19 @@ from core.ranking import Judged, Line
 from core.tables import Tables
 from core.way import Mark, place_of, times_at
 
+PLACED = Judged(1.0, ())
+"""The verdict on what the musician placed."""
 
-def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], placed: Collection[Fraction]) -> Grid:
+
+def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], known: Mapping[Fraction, Judged]) -> Grid:
     """Lay the beats of every bar along the marks.
 
     Parameters
     ----------
     marks : sequence of Mark
         At least two.
-    placed : collection of Fraction
-        Score positions that the musician placed.
+    known : mapping of Fraction to Judged
+        Verdicts on some score positions, `PLACED` for those that the musician placed.
     """
     times = {mark.position: mark.time for mark in marks}
     where = _beats(metre, marks)
@@ -34,21 +37,16 @@ def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], placed: Collec
     while at[skip] < 0:
         skip += 1
     where, at = where[skip:], at[skip:]
-    judged = _judged(tables, metre, marks, placed, [position for _, beat, position in where if beat == 1])
-    sure = Judged(1.0, ())
+    judged = _judged(tables, metre, marks, known, [position for _, beat, position in where if beat == 1])
     beats: list[Beat] = []
     for (bar, beat, position), time in zip(where, at, strict=True):
-        verdict = (
-            sure
-            if position in placed
-            else judged.get(position, Judged(beats[-1].confidence if beats else 0.5, ()))
-        )
+        verdict = judged.get(position) or Judged(beats[-1].confidence if beats else 0.5, ())
         beats.append(
             Beat(
                 times.get(position, float(time)),
                 bar,
                 beat,
-                placed=position in placed,
+                placed=verdict is PLACED,
                 confidence=verdict.confidence,
                 alternatives=verdict.alternatives,
             )
@@ -75,18 +73,18 @@ def _judged(
     tables: Tables,
     metre: Metre,
     marks: Sequence[Mark],
-    placed: Collection[Fraction],
+    known: Mapping[Fraction, Judged],
     lines: Sequence[Fraction],
 ) -> dict[Fraction, Judged]:
-    """How sure each suggested bar line is, and its alternatives."""
+    """How sure each bar line is, and its alternatives."""
+    out = dict(known)
     if len(lines) < 2:
-        return {}
+        return out
     times = times_at(marks, lines)
     lengths = lengths_at(marks, lines)
     levels = levels_after(lengths)
-    out: dict[Fraction, Judged] = {}
     for i, position in enumerate(lines):
-        if position in placed:
+        if position in out:
             continue
         # The first line has no bar before it: it is judged by the one after.
         before = max(i - 1, 0)

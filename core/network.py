@@ -72,7 +72,11 @@ class Network:
 
     def __call__(self, features: NDArray[np.float64]) -> Floats32:
         """Log probabilities of none, unit, beat and bar line, shape (n, 4)."""
-        logits = self.hidden(features) @ self.out + self.out_bias
+        return self.judged(self.hidden(features))
+
+    def judged(self, hidden: Floats32) -> Floats32:
+        """Log probabilities of none, unit, beat and bar line, shape (n, 4), from what `hidden` gives."""
+        logits = hidden @ self.out + self.out_bias
         logits = logits - logits.max(axis=1, keepdims=True)
         return np.asarray(logits - np.log(np.exp(logits).sum(axis=1, keepdims=True)), dtype=np.float32)
 

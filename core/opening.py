@@ -10,6 +10,7 @@ import numpy as np
 from core.checks import Floats
 from core.costs import Costs
 from core.evidence import Evidence
+from core.long_table import LongTable
 from core.metre import TimeSignature
 from core.onsets import Onsets
 from core.pulse import pulse_of
@@ -56,7 +57,7 @@ def openings(
     supposed, and judged by the best score a search finds.
     """
     short = replace(costs, longest=4)
-    heard = evidence.blind()
+    heard = evidence.blind().evidence
     tried: list[tuple[float, TimeSignature, float]] = []
     for signature in signatures:
         beat_quarters = float(signature.quarters) / signature.beats
@@ -74,15 +75,16 @@ def openings(
     return [Opening(tried[i][1], tried[i][2], float(shares[i])) for i in order]
 
 
-def first_bar_line(table: Table) -> tuple[float, float]:
+def first_bar_line(long: LongTable) -> tuple[float, float]:
     """Time of the first bar line on the best way through a take, and log seconds of a quarter there."""
-    time = table.steps.time
+    table, _ = long.at(float(long.steps.time[0]) - 1.0)
+    time = long.steps.time
     unit, tempo = np.unravel_index(int(np.argmax(table.score[0])), table.score[0].shape)
     quarter = float(table.steps.tempi[tempo])
     if unit == 0:
         return float(time[0]), quarter
     at, units = float(time[0]), int(unit)
-    for step in table.read(at, units, quarter):
+    for step in long.read(at, units, quarter):
         units, before = units + step.units, units
         if units >= table.steps.pulse.units:
             # A bar line that the step passed over lies in proportion.

@@ -43,11 +43,16 @@ def lengths_at(marks: Sequence[Mark], positions: Sequence[Fraction]) -> list[flo
     return [float(length) for length in lengths]
 
 
-def bar_lengths(metre: Metre, marks: Sequence[Mark]) -> list[float]:
-    """Log seconds of a quarter in each whole bar of the marks; from end to end where they hold none."""
+def bar_lines(metre: Metre, marks: Sequence[Mark]) -> list[Fraction]:
+    """Score positions of all bar lines from the first mark to the last."""
     first, offset = place_of(metre, marks[0].position)
     last, _ = place_of(metre, marks[-1].position)
-    positions = [metre.quarter_of(bar) for bar in range(first + bool(offset), last + 1)]
+    return [metre.quarter_of(bar) for bar in range(first + bool(offset), last + 1)]
+
+
+def bar_lengths(metre: Metre, marks: Sequence[Mark]) -> list[float]:
+    """Log seconds of a quarter in each whole bar of the marks; from end to end where they hold none."""
+    positions = bar_lines(metre, marks)
     if len(positions) < 2:
         return [tempo_between(marks[0], marks[-1])]
     return lengths_at(marks, positions)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from core.chooser import Chooser
 from core.costs import Costs
 from core.errors import TakeError
 from core.grid import Grid
@@ -46,6 +47,7 @@ def propose(
     *,
     tables: Tables | None = None,
     networks: Sequence[Network] | None = None,
+    chooser: Chooser | None = None,
     costs: Costs | None = None,
 ) -> Proposal:
     """Propose metre, tempo and bars for a take.
@@ -56,7 +58,7 @@ def propose(
         What was heard.
     tables : Tables, optional
         Of these onsets, to be shared with trackers of the same take.
-    networks, costs : optional
+    networks, chooser, costs : optional
         As for `Tables`, where none are given.
 
     Raises
@@ -68,7 +70,7 @@ def propose(
         raise TakeError(
             f"The take has {len(onsets)} onsets, too few to hear a metre in: give it and the first bar lines."
         )
-    tables = tables or Tables(onsets, networks=networks, costs=costs)
+    tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
     ways = tables.openings(METRES)
     best = ways[0]
     metre = Metre.steady(best.signature)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.checks import Floats
-from core.search import Table
+from core.long_table import LongTable
 
 APART = 0.050
 """Places nearer than this are the same bar line to a musician, in seconds."""
@@ -44,14 +44,15 @@ class Judged:
     alternatives: tuple[float, ...]
 
 
-def judge(table: Table, line: Line) -> Judged:
+def judge(long: LongTable, line: Line) -> Judged:
     """Judge a suggested bar line by what a table says of the other onsets it could lie on.
 
     Parameters
     ----------
-    table : Table
+    long : LongTable
         Of the metre and tempo the line was suggested in.
     """
+    table, _ = long.at(line.before)
     steps = table.steps
     time, costs = steps.time, steps.costs
     bar = float(steps.pulse.signature.quarters)

@@ -83,6 +83,10 @@ class Steps:
         """Nearest tempo told apart, from log seconds of a quarter."""
         return min(max(round((quarter - self.quickest) / self.bin), 0), BINS - 1)
 
+    def tempo_bins(self, quarters: Floats) -> Ints:
+        """`tempo_bin` of each of many."""
+        return np.clip(np.rint((quarters - self.quickest) / self.bin), 0, BINS - 1).astype(np.int64)
+
     def after(self, start: float, i: int) -> tuple[Ints, Ints]:
         """Onsets after onset `i` that a step from `start` seconds may land on, and the units it then takes."""
         time = self.time
@@ -135,10 +139,12 @@ class Table:
         What steps there are.
     evidence : (n, 3) float
         Log likelihood of each onset as a unit, beat and bar line, against its being none.
+    stop : float
+        Cost of each unit left uncounted before the last onset.
     """
 
-    def __init__(self, steps: Steps, evidence: Floats) -> None:
-        self.steps = steps
+    def __init__(self, steps: Steps, evidence: Floats, *, stop: float = STOP) -> None:
+        self.steps, self._stop = steps, stop
         self.gain = steps.costs.gain(evidence)[:, list(steps.pulse.levels)].astype(np.float32)
         n, units = self.gain.shape
         self.score = np.zeros((n, units, BINS), np.float32)
@@ -175,7 +181,7 @@ class Table:
     def _fill(self, i: int) -> None:
         steps = self.steps
         unit = np.exp(steps.tempi + steps.log_unit)
-        stop = -STOP * np.maximum(0, (steps.time[-1] - steps.time[i]) / unit - 1.0)
+        stop = -self._stop * np.maximum(0, (steps.time[-1] - steps.time[i]) / unit - 1.0)
         self._lands[i], self._units[i], value = self._options(float(steps.time[i]), i)
         if not len(value):
             self.score[i] = stop

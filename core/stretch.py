@@ -85,7 +85,7 @@ def _kept(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> li
 def _suggested(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> Iterator[Mark]:
     """What had been suggested between the last placed line and the place of the next."""
     pace = tempo_between(marks[0], goal) if len(marks) < 2 else None
-    for mark in onward(tables, metre, marks, pace):
+    for mark in (landing.mark for landing in onward(tables, metre, marks, pace)):
         if mark.position >= goal.position or mark.time >= goal.time - 0.02:
             return
         yield mark
@@ -110,7 +110,7 @@ def _count(tables: Tables, metre: Metre, begin: Mark, end: Mark) -> tuple[list[F
     while (at := metre.quarter_of(bar)) <= end.position:
         signature = metre.at(bar)
         pulse = pulse_of(signature, float(np.exp(level * LEVEL)))
-        gain = tables.costs.gain(tables.heard(signature, level))
+        gain = tables.costs.gain(tables.heard(signature, level).evidence)
         for unit, kind in enumerate(pulse.levels):
             position = at + unit * pulse.unit_quarters
             if begin.position <= position <= end.position:

@@ -1,7 +1,7 @@
 """Suggests the bars of a take from its onsets, its metre and the lines the musician placed.
 
 Placed lines are obeyed to the last digit. Between two of them the count is kept and both ends are fixed;
-after the last and before the first the bars are read off the tables of the search.
+after the last the bars are chosen by what the bars before them say, and then read off the tables of the search.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import takewhile
 
+from core.chooser import Chooser
 from core.costs import Costs
 from core.grid import Grid, Pin
-from core.lay_out import laid_out
+from core.lay_out import PLACED, laid_out
 from core.metre import Metre
 from core.network import Network
 from core.onsets import Onsets
-from core.onward import onward
+from core.onward import onward, read_off
 from core.opening import first_bar_line
 from core.pace import level_of
 from core.pins import checked, position_of
@@ -42,10 +43,8 @@ class Tracker:
         Time signatures by bar number.
     tables : Tables, optional
         Those of a tracker of the same onsets in another metre, which spares making them anew.
-    networks : sequence of Network, optional
-        Instead of those that come with the library, where no tables are given.
-    costs : Costs, optional
-        Weights of the search, where no tables are given.
+    networks, chooser, costs : optional
+        As for `Tables`, where none are given.
     """
 
     def __init__(
@@ -55,12 +54,13 @@ class Tracker:
         *,
         tables: Tables | None = None,
         networks: Sequence[Network] | None = None,
+        chooser: Chooser | None = None,
         costs: Costs | None = None,
     ) -> None:
         if tables is not None and tables.onsets is not onsets:
             raise ValueError("The tables are those of other onsets.")
         self.onsets, self.metre = onsets, metre
-        self.tables = tables or Tables(onsets, networks=networks, costs=costs)
+        self.tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
         self._stretches: dict[tuple[Mark, ...], tuple[Mark, ...]] = {}
 
     def grid(self, pins: Sequence[Pin] = (), *, opening: float | None = None) -> Grid:
@@ -90,11 +90,14 @@ class Tracker:
             law = (*law, goal)
             marks = self._to(marks, law)
         start = opening if len(pins) < 2 else None
-        marks = [*marks, *onward(self.tables, self.metre, marks, start)]
-        marks = [*reversed(list(onward(self.tables, self.metre, marks, start, way=-1))), *marks]
+        ahead = list(onward(self.tables, self.metre, marks, start))
+        marks = [*marks, *(landing.mark for landing in ahead)]
+        marks = [*reversed(list(read_off(self.tables, self.metre, marks, start, way=-1))), *marks]
         if len(marks) < 2:
             marks.append(Mark(marks[0].position + 4, marks[0].time + 2.0))
-        return laid_out(self.tables, self.metre, marks, {mark.position for mark in law})
+        verdicts = {landing.mark.position: landing.judged for landing in ahead if landing.judged is not None}
+        placed = dict.fromkeys((mark.position for mark in law), PLACED)
+        return laid_out(self.tables, self.metre, marks, verdicts | placed)
 
     def _mark(self, pin: Pin) -> Mark:
         return Mark(position_of(pin, self.metre), pin.time)
@@ -107,7 +110,7 @@ class Tracker:
         """A placed bar line with the number that fits best between its neighbours."""
         bar, _ = place_of(self.metre, marks[-1].position)
         ahead = onward(self.tables, self.metre, marks, opening if len(marks) < 2 else None)
-        lines = list(takewhile(lambda mark: mark.time < pin.time, ahead))
+        lines = list(takewhile(lambda mark: mark.time < pin.time, (landing.mark for landing in ahead)))
         tail = [*marks, *lines][-2:]
         reached = tail[-1].position
         if len(tail) > 1:

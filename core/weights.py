@@ -8,6 +8,7 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
+from core.chooser import Chooser
 from core.network import Network
 from core.onsets import Source
 
@@ -18,6 +19,13 @@ def networks(source: Source) -> tuple[Network, ...]:
     with resources.files("core").joinpath(f"weights_{source}.npz").open("rb") as file:
         arrays = dict(np.load(file))
     return networks_in(arrays)
+
+
+@lru_cache(maxsize=2)
+def chooser(source: Source) -> Chooser:
+    """What weighs the places of the next bar line, for onsets of one source."""
+    with resources.files("core").joinpath(f"chooser_{source}.npz").open("rb") as file:
+        return Chooser.of(dict(np.load(file)))
 
 
 def networks_in(arrays: dict[str, NDArray[np.float32]]) -> tuple[Network, ...]:

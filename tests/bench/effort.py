@@ -31,7 +31,7 @@ from core.metre import Metre
 from core.onsets import Onsets
 from core.tracker import Tracker
 from tests.bench.corpus import Performance, default_corpus, read_corpus
-from tests.bench.held_out import held_out
+from tests.bench.held_out import held_out, held_out_chooser
 from tests.bench.listen import listen
 from tests.bench.musician import between_pins, correct
 from tests.bench.rules import even_division, last_bar_again, onto
@@ -46,7 +46,8 @@ RUBATO = (0.0, 0.03, 0.06, 0.10, math.inf)
 
 def tracker_for(name: str, onsets: Onsets, metre: Metre) -> Tracker:
     """The tracker for a take of the corpus: the one place where the weights it works with are picked."""
-    return Tracker(onsets, metre, networks=held_out(name, onsets.source))
+    networks, chooser = held_out(name, onsets.source), held_out_chooser(name, onsets.source)
+    return Tracker(onsets, metre, networks=networks, chooser=chooser)
 
 
 def measure(performance: Performance, **how: Any) -> dict[str, Any]:

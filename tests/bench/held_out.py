@@ -1,7 +1,8 @@
 """Weights that have not seen a take, for honest figures on the takes the shipped weights were tuned on.
 
 `held_out_midi.npz` and `held_out_audio.npz` hold six networks each: the takes were dealt into six folds (parts of
-one work into the same), and network `i` was tuned without fold `i`. `folds.json` says which fold a take is in.
+one work into the same), and network `i` was tuned without fold `i`. `held_out_chooser_midi.npz` and its like for
+audio hold six choosers in the same way. `folds.json` says which fold a take is in.
 """
 
 from __future__ import annotations
@@ -12,9 +13,10 @@ from pathlib import Path
 
 import numpy as np
 
+from core.chooser import Chooser
 from core.network import Network
 from core.onsets import Source
-from core.weights import networks, networks_in
+from core.weights import chooser, networks, networks_in
 
 HERE = Path(__file__).parent
 
@@ -35,3 +37,13 @@ def held_out(name: str, source: Source) -> tuple[Network, ...]:
     """Networks that were not tuned on a take: those of its fold, or the shipped ones where it is in none."""
     fold = folds().get(name)
     return networks(source) if fold is None else (_all(source)[fold],)
+
+
+@lru_cache(maxsize=16)
+def held_out_chooser(name: str, source: Source) -> Chooser:
+    """Chooser that was not fitted on a take: that of its fold, or the shipped one where it is in none."""
+    fold = folds().get(name)
+    if fold is None:
+        return chooser(source)
+    with np.load(HERE / f"held_out_chooser_{source}.npz") as arrays:
+        return Chooser.of(dict(arrays), f"{fold}.")
