@@ -51,8 +51,8 @@ def build_parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="barwright",
         usage="barwright [TAKE]\n       barwright COMMAND ... [--help] [--version]",
-        description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map. "
-        "Without a command the window opens, with TAKE (a MIDI or audio file) in it if there is one.",
+        description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map.\n"
+        "Without a command the window opens, with TAKE (a MIDI or audio file) in it if one is named.",
         epilog=EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from app.colours import colours_for
 from app.handover.choices import Choices
@@ -79,7 +79,7 @@ class HandoverPage(QWidget):
         self.footer.write_wanted.connect(self._wanted)
         self.footer.replace_wanted.connect(self._replace)
         self._lay_out()
-        self._recolour()
+        self.recolour()
         workspace.changed.connect(self._changed)
         self._begin(workspace.state)
 
@@ -126,17 +126,20 @@ class HandoverPage(QWidget):
         around.setContentsMargins(0, 0, 0, 0)
         around.addWidget(self.stack)
 
-    def _recolour(self) -> None:
-        colours = colours_for(self.palette())
+    def recolour(self) -> None:
+        """Take the colours of the app's palette, which has changed."""
+        colours = colours_for(QApplication.palette())
         self._dark = colours.dark
+        # A widget keeps the palette its style sheet was set under, so that goes first.
+        self.setStyleSheet("")
         self.setStyleSheet(style_for(colours, self.font()))
         self.sheet.recolour(colours)
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the system's colours."""
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and colours_for(self.palette()).dark != self._dark:
-            self._recolour()
+        if event.type() == QEvent.Type.PaletteChange and colours_for(QApplication.palette()).dark != self._dark:
+            self.recolour()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Work out what was left while the page was hidden."""

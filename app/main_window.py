@@ -327,10 +327,12 @@ class MainWindow(QMainWindow):
     # Events
 
     def changeEvent(self, event: QEvent) -> None:
-        """Keep the mark of the full screen right, whoever changed it."""
+        """Keep the mark of the full screen right, and pass on colours to what would not notice."""
         super().changeEvent(event)
         if event.type() == QEvent.Type.WindowStateChange:
             self.actions_by_id["toggle_full_screen"].setChecked(self.isFullScreen())
+        elif event.type() == QEvent.Type.PaletteChange:
+            self.hand_over.recolour()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a file of this computer."""

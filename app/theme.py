@@ -38,8 +38,8 @@ def palette_for(colours: Colours) -> QPalette:
         role.Accent: colours.note,
         role.Link: colours.note,
         role.LinkVisited: colours.note,
-        role.Light: _mixed(colours.ground, QColor("white"), 0.12 if colours.dark else 0.8),
-        role.Midlight: _mixed(colours.ground, QColor("white"), 0.06 if colours.dark else 0.4),
+        role.Light: _mixed(colours.ground, QColor("white"), 0.05 if colours.dark else 0.8),
+        role.Midlight: _mixed(colours.ground, QColor("white"), 0.03 if colours.dark else 0.4),
         role.Mid: colours.edge,
         role.Dark: _mixed(colours.edge, QColor("black"), 0.25),
         role.Shadow: _mixed(colours.ground, QColor("black"), 0.6),
@@ -86,6 +86,12 @@ class Theme(QObject):
         system_is_dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
         dark = self.appearance == "dark" or (self.appearance == "system" and system_is_dark)
         self.colours = DARK if dark else LIGHT
-        QApplication.setPalette(palette_for(self.colours))
+        palette = palette_for(self.colours)
+        QApplication.setPalette(palette)
+        # Fusion draws the box of a check mark darker than the window, which on a dark one cannot be seen.
+        boxes = QPalette(palette)
+        boxes.setColor(QPalette.ColorRole.Base, self.colours.edge if self.colours.dark else self.colours.lane)
+        for kind in (b"QCheckBox", b"QRadioButton"):
+            QApplication.setPalette(boxes, kind)
         QApplication.setWindowIcon(app_icon(dark=dark))
         self.changed.emit(self.colours)
