@@ -162,6 +162,7 @@ class MainWindow(QMainWindow):
             self.theme.choose(preferences.appearance)
         self.corrections.preferences = preferences
         self.timeline.stage.set_snapping(preferences.snap)
+        self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
         self._show_state(self.workspace.state)
 

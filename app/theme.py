@@ -91,7 +91,8 @@ class Theme(QObject):
         # Fusion draws the box of a check mark darker than the window, which on a dark one cannot be seen.
         boxes = QPalette(palette)
         boxes.setColor(QPalette.ColorRole.Base, self.colours.edge if self.colours.dark else self.colours.lane)
-        for kind in (b"QCheckBox", b"QRadioButton"):
-            QApplication.setPalette(boxes, kind)
+        for kind in ("QCheckBox", "QRadioButton"):
+            # Its annotation says bytes, but it takes words alone.
+            QApplication.setPalette(boxes, kind)  # type: ignore[arg-type]
         QApplication.setWindowIcon(app_icon(dark=dark))
         self.changed.emit(self.colours)

@@ -195,3 +195,21 @@ def _medians(values: Floats, row: Ints, count: Ints) -> Floats:
     low = np.where(none, len(values), first + (count - 1) // 2)
     high = np.where(none, len(values), first + count // 2)
     return np.asarray(0.5 * (ranked[low] + ranked[high]), dtype=np.float64)
+
+
+def attack_shares(onsets: Onsets) -> Floats:
+    """How strong each onset is among those of its take, from 0 (as the softest tenth) to 1, shape (n,)."""
+    return _share(onsets.strength, 10, 90)
+
+
+def low_onsets(onsets: Onsets) -> NDArray[np.bool_]:
+    """Whether an onset has its lowest note in the lowest third of what is played, shape (n,)."""
+    return _share(onsets.low, 5, 95) < 1 / 3
+
+
+def _share(values: Floats, low: float, high: float) -> Floats:
+    if not len(values):
+        return np.zeros(0)
+    bottom, top = np.percentile(values, (low, high))
+    share: Floats = np.clip((values - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0)
+    return share
