@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from statistics import median
 
 import numpy as np
@@ -30,10 +32,11 @@ def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], known: Mapping
         Verdicts on some score positions, `PLACED` for those that the musician placed.
     """
     times = {mark.position: mark.time for mark in marks}
-    where = _beats(metre, marks)
+    first, _ = place_of(metre, marks[0].position)
+    last, offset = place_of(metre, marks[-1].position)
+    where = _beats(metre, first, last + bool(offset))
     at = times_at(marks, [w[2] for w in where])
-    begun = [i for i, (_, _, position) in enumerate(where) if position <= marks[0].position]
-    skip = max(begun, default=0)
+    skip = max(bisect_right(where, marks[0].position, key=lambda w: w[2]) - 1, 0)
     while at[skip] < 0:
         skip += 1
     where, at = where[skip:], at[skip:]
@@ -54,19 +57,17 @@ def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], known: Mapping
     return Grid(metre, tuple(beats))
 
 
-def _beats(metre: Metre, marks: Sequence[Mark]) -> list[tuple[int, int, Fraction]]:
-    """Bar, beat and score position of every beat from the bar of the first mark to the end of the last one's."""
-    first, _ = place_of(metre, marks[0].position)
-    last, offset = place_of(metre, marks[-1].position)
-    last += bool(offset)
+@lru_cache(maxsize=64)
+def _beats(metre: Metre, first: int, last: int) -> tuple[tuple[int, int, Fraction], ...]:
+    """Bar, beat and score position of every beat from one bar line to another, both among them."""
     where: list[tuple[int, int, Fraction]] = []
     start = metre.quarter_of(first)
-    for bar in range(first, last + 1):
+    for bar in range(first, last):
         signature = metre.at(bar)
         where += [(bar, beat, start + at) for beat, at in enumerate(signature.beat_quarters, 1)]
         start += signature.quarters
-    end = metre.quarter_of(last)
-    return [w for w in where if w[2] <= end and (not metre.pickup or w[2] >= -metre.pickup)]
+    where.append((last, 1, start))
+    return tuple(w for w in where if not metre.pickup or w[2] >= -metre.pickup)
 
 
 def _judged(

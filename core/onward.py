@@ -32,6 +32,25 @@ class Landing:
     judged: Judged | None = None
 
 
+class Ahead:
+    """Landings found as far as they are read, and kept for whoever reads them next."""
+
+    def __init__(self, landings: Iterator[Landing]) -> None:
+        self._coming = landings
+        self._found: list[Landing] = []
+
+    def __iter__(self) -> Iterator[Landing]:
+        at = 0
+        while True:
+            if at == len(self._found):
+                landing = next(self._coming, None)
+                if landing is None:
+                    return
+                self._found.append(landing)
+            yield self._found[at]
+            at += 1
+
+
 def onward(tables: Tables, metre: Metre, marks: Sequence[Mark], opening: float | None = None) -> Iterator[Landing]:
     """Suggest marks from the last one on, to the end of the take.
 
@@ -114,14 +133,15 @@ def read_off(
         unit = round(offset / abs(step_quarters)) % pulse.units
         line = Mark(position, time) if unit == 0 else None
         for step in table.read(way * time, unit, tempo):
+            passed, unit = unit + step.units >= pulse.units, step.unit
             position += step.units * step_quarters
             time = way * float(table.steps.time[step.node])
             tempo = step.quarter
-            yield Mark(position, time)
-            if metre.at(_place(metre, position, way)[0]) != signature:
+            here = Mark(position, time)
+            yield here
+            if passed and metre.at(_place(metre, position, way)[0]) != signature:
                 break
-            if step.unit == 0:
-                here = Mark(position, time)
+            if unit == 0:
                 if line is not None:
                     lengths.append(tempo_between(line, here))
                 line = here

@@ -63,6 +63,7 @@ class Steps:
         self.tempi = centre + np.linspace(-SPAN, SPAN, BINS)
         self.quickest = float(self.tempi[0])
         self.bin = float(self.tempi[1] - self.tempi[0])
+        self.every = np.arange(pulse.units)
         self.log_unit = float(np.log(float(pulse.unit_quarters)))
         self.longest = max(min(pulse.units, costs.longest), 1 if pulse.units > 3 else 4)
         m = np.arange(self.longest + 1)
@@ -154,22 +155,28 @@ class Table:
         for i in range(n - 1, -1, -1):
             self._fill(i)
 
-    def _options(self, start: float, i: int) -> tuple[Ints, Ints, Floats32]:
-        """Steps on from `start` past onset `i`: onset, units (negative: a pause), value (steps, units, BINS)."""
-        steps, score = self.steps, self.score
-        every = np.arange(steps.pulse.units)
+    def _options(self, start: float, i: int, every: Ints) -> tuple[Ints, Ints, Floats32]:
+        """Steps on from `start` past onset `i`, from every unit asked for.
+
+        The onset and the units (negative: a pause) of each, and its value (steps, units asked for, BINS).
+        """
+        steps, score, count = self.steps, self.score, self.steps.pulse.units
         values = []
         lands, units = steps.after(start, i)
         if len(lands):
             cost, to = steps.tempo_cost(start, i, lands, units)
-            unit_to = (every[None, :] + units[:, None]) % len(every)
-            base = self.gain[lands[:, None], unit_to] - steps.skip[:, units].T
+            unit_to = (every[None, :] + units[:, None]) % count
+            base = self.gain[lands[:, None], unit_to] - steps.skip[every][:, units].T
             reached = score[lands[:, None, None], unit_to[:, :, None], to[:, None, :]]
             values.append(base[:, :, None] - cost[:, None, :] + reached)
         rests, rest_units, long = steps.pauses(start, i)
         if long.any():
-            unit_to = (every[None, :] + rest_units[:, None]) % len(every)
-            base = self.gain[rests[:, None], unit_to] - steps.skip[:, rest_units].T - np.float32(steps.costs.pause)
+            unit_to = (every[None, :] + rest_units[:, None]) % count
+            base = (
+                self.gain[rests[:, None], unit_to]
+                - steps.skip[every][:, rest_units].T
+                - np.float32(steps.costs.pause)
+            )
             value = base[:, :, None] + score[rests[:, None], unit_to]
             values.append(np.where(long[:, None, :], value, np.float32(-1e9)))
             # Negative units: a pause, after which the tempo is as before.
@@ -182,7 +189,7 @@ class Table:
         steps = self.steps
         unit = np.exp(steps.tempi + steps.log_unit)
         stop = -self._stop * np.maximum(0, (steps.time[-1] - steps.time[i]) / unit - 1.0)
-        self._lands[i], self._units[i], value = self._options(float(steps.time[i]), i)
+        self._lands[i], self._units[i], value = self._options(float(steps.time[i]), i, steps.every)
         if not len(value):
             self.score[i] = stop
             return
@@ -206,8 +213,8 @@ class Table:
         steps = self.steps
         tempo = steps.tempo_bin(quarter)
         node = int(np.searchsorted(steps.time, start + SAME)) - 1
-        lands, units, value = self._options(start, node)
-        choice = int(value[:, unit, tempo].argmax()) if len(value) else -1
+        lands, units, value = self._options(start, node, np.array([unit]))
+        choice = int(value[:, 0, tempo].argmax()) if len(value) else -1
         while choice >= 0:
             land, count = int(lands[choice]), int(units[choice])
             if count > 0:

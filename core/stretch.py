@@ -5,15 +5,15 @@ What was suggested before stays as far as it can; the rest is counted out anew b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from itertools import takewhile
 
 import numpy as np
 
 from core.between import Count, between
 from core.checks import Floats
 from core.metre import Metre
-from core.onward import onward
 from core.pace import LEVEL, bar_lengths, level_of, tempo_after, tempo_between
 from core.pulse import pulse_of
 from core.tables import Tables
@@ -33,9 +33,15 @@ BACK = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64)
 """How many bars before a placed line are thought over when it is placed, the fewest that will do."""
 
 
-def fill(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> list[Mark]:
-    """Marks from the last one known to a placed line, which is the last of them, with the count kept."""
-    kept = _kept(tables, metre, marks, goal)
+def fill(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark, suggested: Iterable[Mark]) -> list[Mark]:
+    """Marks from the last one known to a placed line, which is the last of them, with the count kept.
+
+    Parameters
+    ----------
+    suggested : iterable of Mark
+        What had been suggested after the marks before the line was placed.
+    """
+    kept = _kept(metre, marks, goal, suggested)
     begin = kept[-1] if kept else marks[-1]
     behind = [*marks, *kept, goal] if len(marks) + len(kept) < 2 else [*marks, *kept]
     positions, _, way = _counted_out(tables, metre, begin, goal, tempo_after(bar_lengths(metre, behind)))
@@ -50,14 +56,16 @@ def fits(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> flo
     return score if np.isfinite(score) else -1e6 - abs(pace - tempo)
 
 
-def _kept(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> list[Mark]:
+def _kept(metre: Metre, marks: Sequence[Mark], goal: Mark, suggested: Iterable[Mark]) -> list[Mark]:
     """What stays of the bars that were suggested before the line was placed.
 
     A musician corrects from left to right: what was suggested before the line was found right, as far as
     the tempo of what remains up to the line bears it out.
     """
     bar, offset = place_of(metre, goal.position)
-    before = list(_suggested(tables, metre, marks, goal))
+    before = list(
+        takewhile(lambda mark: mark.position < goal.position and mark.time < goal.time - 0.02, suggested)
+    )
     lengths = bar_lengths(metre, [*marks, *before]) if before else []
     first, cut = place_of(metre, marks[0].position)
     best: tuple[float, list[Mark]] = (np.inf, [])
@@ -80,15 +88,6 @@ def _kept(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> li
             return kept
         best = min(best, (strain, kept), key=lambda pair: pair[0])
     return best[1]
-
-
-def _suggested(tables: Tables, metre: Metre, marks: Sequence[Mark], goal: Mark) -> Iterator[Mark]:
-    """What had been suggested between the last placed line and the place of the next."""
-    pace = tempo_between(marks[0], goal) if len(marks) < 2 else None
-    for mark in (landing.mark for landing in onward(tables, metre, marks, pace)):
-        if mark.position >= goal.position or mark.time >= goal.time - 0.02:
-            return
-        yield mark
 
 
 def _counted_out(

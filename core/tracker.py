@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import takewhile
 
 from core.chooser import Chooser
@@ -17,16 +18,19 @@ from core.lay_out import PLACED, laid_out
 from core.metre import Metre
 from core.network import Network
 from core.onsets import Onsets
-from core.onward import onward, read_off
+from core.onward import Ahead, onward, read_off
 from core.opening import first_bar_line
-from core.pace import level_of
+from core.pace import level_of, tempo_between
 from core.pins import checked, position_of
 from core.stretch import fill, fits
 from core.tables import Tables
-from core.way import Mark, place_of
+from core.way import Mark, first_bars, last_bars, place_of
 
 MOST_STRETCHES = 10_000
 """Stretches between placed lines that are kept."""
+
+REMEMBERED = 24
+"""Bars before a stretch that it hangs on; what a line changes does not reach further than these and its own."""
 
 
 class Tracker:
@@ -61,7 +65,9 @@ class Tracker:
             raise ValueError("The tables are those of other onsets.")
         self.onsets, self.metre = onsets, metre
         self.tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
-        self._stretches: dict[tuple[Mark, ...], tuple[Mark, ...]] = {}
+        # The next line is mostly placed in what was suggested a moment ago.
+        self._ahead = lru_cache(maxsize=64)(self._onward)
+        self._stretches: dict[tuple[tuple[Mark, ...], Mark], list[Mark]] = {}
 
     def grid(self, pins: Sequence[Pin] = (), *, opening: float | None = None) -> Grid:
         """Suggest all bars of the take, obeying the placed lines.
@@ -84,15 +90,16 @@ class Tracker:
         if opening is None and (len(pins) < 2 or pins[1].bar is None):
             opening = self.tables.openings((self.metre.at(1),))[0].quarter
         marks = [self._mark(pins[0])] if pins else [self._first_bar_line(opening or 0.0)]
-        law = tuple(marks) if pins else ()
+        law = marks[: len(pins)]
         for pin in pins[1:]:
             goal = self._mark(pin) if pin.bar is not None else self._counted(marks, pin, opening, pins)
-            law = (*law, goal)
-            marks = self._to(marks, law)
+            law.append(goal)
+            marks += self._to(marks, goal)
         start = opening if len(pins) < 2 else None
-        ahead = list(onward(self.tables, self.metre, marks, start))
-        marks = [*marks, *(landing.mark for landing in ahead)]
-        marks = [*reversed(list(read_off(self.tables, self.metre, marks, start, way=-1))), *marks]
+        ahead = self._ahead(self._last(marks), start)
+        marks += [landing.mark for landing in ahead]
+        first = first_bars(self.metre, marks, REMEMBERED)
+        marks = [*reversed(list(read_off(self.tables, self.metre, first, start, way=-1))), *marks]
         if len(marks) < 2:
             marks.append(Mark(marks[0].position + 4, marks[0].time + 2.0))
         verdicts = {landing.mark.position: landing.judged for landing in ahead if landing.judged is not None}
@@ -109,7 +116,7 @@ class Tracker:
     def _counted(self, marks: list[Mark], pin: Pin, opening: float | None, pins: Sequence[Pin]) -> Mark:
         """A placed bar line with the number that fits best between its neighbours."""
         bar, _ = place_of(self.metre, marks[-1].position)
-        ahead = onward(self.tables, self.metre, marks, opening if len(marks) < 2 else None)
+        ahead = self._ahead(self._last(marks), opening if len(marks) < 2 else None)
         lines = list(takewhile(lambda mark: mark.time < pin.time, (landing.mark for landing in ahead)))
         tail = [*marks, *lines][-2:]
         reached = tail[-1].position
@@ -121,12 +128,22 @@ class Tracker:
         later = next((p.bar for p in pins if p.bar is not None and p.time > pin.time), None)
         numbers = [n for n in numbers if later is None or n < later] or [bar + 1]
         goals = [Mark(self.metre.quarter_of(number), pin.time) for number in numbers]
-        return max(goals, key=lambda goal: fits(self.tables, self.metre, marks, goal))
+        return max(goals, key=lambda goal: fits(self.tables, self.metre, self._last(marks), goal))
 
-    def _to(self, marks: list[Mark], law: tuple[Mark, ...]) -> list[Mark]:
-        """Go on to the last of the placed lines so far, which alone decide how, with the count between kept."""
-        if law not in self._stretches:
+    def _last(self, marks: list[Mark]) -> tuple[Mark, ...]:
+        return tuple(last_bars(self.metre, marks, REMEMBERED))
+
+    def _onward(self, last: tuple[Mark, ...], opening: float | None) -> Ahead:
+        return Ahead(onward(self.tables, self.metre, last, opening))
+
+    def _to(self, marks: list[Mark], goal: Mark) -> list[Mark]:
+        """Marks on to a placed line, the count between kept."""
+        last = self._last(marks)
+        key = (last, goal)
+        if key not in self._stretches:
             if len(self._stretches) >= MOST_STRETCHES:
                 self._stretches.clear()
-            self._stretches[law] = tuple(fill(self.tables, self.metre, marks, law[-1]))
-        return [*marks, *self._stretches[law]]
+            pace = tempo_between(last[0], goal) if len(last) < 2 else None
+            suggested = (landing.mark for landing in self._ahead(last, pace))
+            self._stretches[key] = fill(self.tables, self.metre, last, goal, suggested)
+        return self._stretches[key]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -38,6 +38,20 @@ def place_of(metre: Metre, position: Fraction) -> tuple[int, Fraction]:
     bar, signature = metre.changes[i]
     bars = (position - starts[i]) // signature.quarters
     return bar + int(bars), position - starts[i] - bars * signature.quarters
+
+
+def last_bars(metre: Metre, marks: Sequence[Mark], bars: int) -> Sequence[Mark]:
+    """The marks of the last so many bars, at least the last two."""
+    bar, _ = place_of(metre, marks[-1].position)
+    begin = bisect_left(marks, metre.quarter_of(bar - bars), key=lambda mark: mark.position)
+    return marks[min(begin, max(len(marks) - 2, 0)) :]
+
+
+def first_bars(metre: Metre, marks: Sequence[Mark], bars: int) -> Sequence[Mark]:
+    """The marks of the first so many bars, at least the first two."""
+    bar, _ = place_of(metre, marks[0].position)
+    end = bisect_right(marks, metre.quarter_of(bar + 1 + bars), key=lambda mark: mark.position)
+    return marks[: max(end, 2)]
 
 
 def times_at(marks: Sequence[Mark], positions: Sequence[Fraction]) -> Floats:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from core.metre import Metre, TimeSignature
-from core.onward import CHOSEN, onward, read_off
+from core.onward import CHOSEN, Ahead, onward, read_off
 from core.tables import Tables
 from core.way import Mark
 from tests.core.played import arched, onsets_at
@@ -53,3 +53,18 @@ def test_the_bars_go_back_before_the_first_line_too(tables):
     marks = list(read_off(tables, FOUR, known(tables, 80, 84), way=-1))
     assert [mark.position for mark in marks] == list(range(79, -1, -1))
     assert np.allclose([mark.time for mark in marks], tables.onsets.time[79::-1])
+
+
+def test_what_lies_ahead_is_found_once_and_only_as_far_as_it_is_read(tables):
+    asked: list[int] = []
+
+    def found():
+        for landing in onward(tables, FOUR, known(tables, 0, 4)):
+            asked.append(1)
+            yield landing
+
+    ahead = Ahead(found())
+    first = [landing for landing, _ in zip(ahead, range(5), strict=False)]
+    assert len(asked) <= 6
+    assert list(ahead)[:5] == first
+    assert len(list(ahead)) == len(asked)

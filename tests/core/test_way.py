@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.metre import Metre, TimeSignature
-from core.way import Mark, place_of, times_at
+from core.way import Mark, first_bars, last_bars, place_of, times_at
 
 CHANGING = Metre(((1, TimeSignature(4, 4)), (4, TimeSignature(7, 8)), (9, TimeSignature(3, 4))))
 
@@ -36,3 +36,11 @@ def test_end_tempi_go_on():
     marks = [Mark(Fraction(0), 1.0), Mark(Fraction(4), 3.0), Mark(Fraction(8), 7.0)]
     found = times_at(marks, [Fraction(-2), Fraction(2), Fraction(6), Fraction(10)])
     np.testing.assert_allclose(found, [0.0, 2.0, 5.0, 9.0])
+
+
+def test_the_first_and_last_bars_are_cut_out_at_their_lines():
+    marks = [Mark(Fraction(quarter), 0.5 * quarter) for quarter in range(41)]
+    metre = Metre.steady(TimeSignature(4, 4))
+    assert [mark.position for mark in last_bars(metre, marks, 2)] == list(range(32, 41))
+    assert [mark.position for mark in first_bars(metre, marks, 2)] == list(range(13))
+    assert last_bars(metre, marks[:1], 2) == marks[:1]
