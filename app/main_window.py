@@ -82,11 +82,12 @@ class MainWindow(QMainWindow):
 
         self.setMinimumSize(780, 480)
         self.setAcceptDrops(True)
-        self._lay_out()
-        self._make_menus()
+        # First the tools, then the page: Tab goes through them in the order in which they came.
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
         self.addToolBar(self.tools)
+        self._lay_out()
+        self._make_menus()
         self._connect()
         parts = {"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter}
         self._layout = WindowLayout(self, self.splitter, parts, settings)
@@ -94,6 +95,7 @@ class MainWindow(QMainWindow):
         self._recolour(theme.colours)
         self._take_preferences()
         self._show_recent()
+        self.empty.open.setFocus()
 
     # Parts
 

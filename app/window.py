@@ -19,6 +19,19 @@ from app.faults import Faults, usual_log
 from app.main_window import MainWindow
 from app.settings import Settings
 from app.theme import Theme
+from core.errors import InputError
+
+
+def need_screen() -> None:
+    """Refuse where Qt would end the process: on a Linux without a display.
+
+    Raises
+    ------
+    InputError
+        If there is none.
+    """
+    if sys.platform == "linux" and not any(map(os.environ.get, ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))):
+        raise InputError('there is no screen for a window here; "barwright map TAKE --out DIR" works without one.')
 
 
 def application() -> QApplication:
@@ -63,7 +76,13 @@ def run(argv: Sequence[str]) -> int:
     -------
     int
         Exit status.
+
+    Raises
+    ------
+    InputError
+        If there is no screen.
     """
+    need_screen()
     # Ctrl+C in the terminal ends the app at once; the worker ends by itself when its pipe closes.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     app = application()

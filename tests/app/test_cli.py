@@ -443,11 +443,18 @@ def test_the_first_command_of_the_readme_maps_the_example_as_it_was_played(tmp_p
 
 
 class TestLeaving:
-    def test_alone_it_shows_what_there_is(self):
-        result = command()
-        assert result.returncode == 2
-        assert result.stdout == ""
-        assert all(name in result.stderr for name in ("map", "beats", "check", "describe"))
+    @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere there is always a screen")
+    def test_alone_it_wants_a_screen_for_its_window(self):
+        known = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+        settings = {name: value for name, value in os.environ.items() if name not in known}
+        line = [sys.executable, "-m", "app.cli"]
+        result = subprocess.run(line, cwd=ROOT, capture_output=True, text=True, env=settings, check=False)
+        assert (result.returncode, result.stdout) == (2, "")
+        assert result.stderr.startswith("barwright: there is no screen")
+
+    def test_help_lists_every_command(self):
+        result = command("--help")
+        assert all(name in result.stdout for name in ("map", "beats", "check", "describe"))
 
     @pytest.mark.parametrize("arguments", [["--help"], ["map", "--help"], ["check", "--help"]])
     def test_help(self, arguments):

@@ -432,6 +432,19 @@ class TestManners:
             assert window.sheets.current.isVisible()
             qtbot.keyClick(window.sheets.current, Key.Key_Escape)
 
+    def test_tab_goes_from_the_tools_to_the_page_the_panel_and_the_strip(self, qtbot, window):
+        parts = (window.tools, window.pages, window.side_panel, window.strip)
+        window.tools.widgetForAction(window.actions_by_id["open_take"]).setFocus()
+        reached = []
+        for _ in range(40):
+            part = next((i for i, each in enumerate(parts) if each.isAncestorOf(QApplication.focusWidget())), -1)
+            if reached[-1:] != [part]:
+                reached.append(part)
+            if len(reached) > 1 and part == 0:
+                break
+            qtbot.keyClick(QApplication.focusWidget(), Key.Key_Tab)
+        assert [part for part in reached if part >= 0] == [0, 1, 2, 3, 0]
+
 
 class TestOpening:
     def test_a_file_dropped_on_an_empty_window_is_opened_and_remembered(self, qtbot, shared, take):
