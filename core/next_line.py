@@ -273,4 +273,4 @@ def _above_neighbours(value: Floats, here: Places, due: float) -> Floats:
 
 
 FEATURES = 4 + 5 + 8 + 12 + 9 + 2
-"""Number of features of a place."""
+"""Number of features of a place; the fitted weights go by their order."""
