@@ -31,7 +31,6 @@ def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], known: Mapping
     known : mapping of Fraction to Judged
         Verdicts on some score positions, `PLACED` for those that the musician placed.
     """
-    times = {mark.position: mark.time for mark in marks}
     first, _ = place_of(metre, marks[0].position)
     last, offset = place_of(metre, marks[-1].position)
     where = _beats(metre, first, last + bool(offset))
@@ -42,11 +41,11 @@ def laid_out(tables: Tables, metre: Metre, marks: Sequence[Mark], known: Mapping
     where, at = where[skip:], at[skip:]
     judged = _judged(tables, metre, marks, known, [position for _, beat, position in where if beat == 1])
     beats: list[Beat] = []
-    for (bar, beat, position), time in zip(where, at, strict=True):
+    for (bar, beat, position), time in zip(where, at.tolist(), strict=True):
         verdict = judged.get(position) or Judged(beats[-1].confidence if beats else 0.5, ())
         beats.append(
             Beat(
-                times.get(position, float(time)),
+                time,
                 bar,
                 beat,
                 placed=verdict is PLACED,

@@ -66,6 +66,8 @@ class Steps:
         self.every = np.arange(pulse.units)
         self.log_unit = float(np.log(float(pulse.unit_quarters)))
         self.longest = max(min(pulse.units, costs.longest), 1 if pulse.units > 3 else 4)
+        self.unit = np.exp(self.tempi + self.log_unit)
+        self.lengths = np.arange(1, self.longest + 1)
         m = np.arange(self.longest + 1)
         with np.errstate(divide="ignore"):
             self.sigma = costs.sigma * np.maximum(m, 1).astype(np.float64) ** -costs.sigma_power
@@ -91,7 +93,7 @@ class Steps:
     def after(self, start: float, i: int) -> tuple[Ints, Ints]:
         """Onsets after onset `i` that a step from `start` seconds may land on, and the units it then takes."""
         time = self.time
-        m = np.arange(1, self.longest + 1)
+        m = self.lengths
         first = np.maximum(np.searchsorted(time, start + self.shortest_unit * m), i + 1)
         count = np.maximum(np.searchsorted(time, start + self.longest_unit * m) - first, 0)
         offset = np.cumsum(count) - count
@@ -119,13 +121,13 @@ class Steps:
 
     def pauses(self, start: float, i: int) -> tuple[Ints, Ints, NDArray[np.bool_]]:
         """Onsets a pause may end on, the units it takes, and at which tempi the silence is long enough for one."""
-        unit = np.exp(self.tempi + self.log_unit)
+        unit = self.unit
         following = self.time[i + 1 : i + 3]
-        most = int(min((following[0] - start) / (0.8 * unit[0]), self.longest)) if len(following) else 0
+        if not len(following) or following[0] - start <= 0.8 * unit[0] or following[-1] - start <= 1.35 * unit[0]:
+            return np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros((0, BINS), dtype=bool)
+        most = int(min((following[0] - start) / (0.8 * unit[0]), self.longest))
         lands = np.repeat(np.arange(i + 1, i + 1 + len(following)), most)
         units = np.tile(np.arange(1, most + 1), len(following))
-        if not most:
-            return lands, units, np.zeros((0, BINS), dtype=bool)
         taken = units[:, None] * unit[None, :]
         silent = following[0] - start > 0.8 * taken
         return lands, units, silent & ((self.time[lands] - start)[:, None] > 1.35 * taken)
@@ -187,14 +189,13 @@ class Table:
 
     def _fill(self, i: int) -> None:
         steps = self.steps
-        unit = np.exp(steps.tempi + steps.log_unit)
+        unit = steps.unit
         stop = -self._stop * np.maximum(0, (steps.time[-1] - steps.time[i]) / unit - 1.0)
         self._lands[i], self._units[i], value = self._options(float(steps.time[i]), i, steps.every)
         if not len(value):
             self.score[i] = stop
             return
-        choice = value.argmax(axis=0)
-        best = np.take_along_axis(value, choice[None], 0)[0]
+        choice, best = value.argmax(axis=0), value.max(axis=0)
         self.score[i] = np.maximum(best, stop) - steps.pull
         self._choice[i] = np.where(best < stop, -1, choice)
 
