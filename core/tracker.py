@@ -66,7 +66,7 @@ class Tracker:
         self.onsets, self.metre = onsets, metre
         self.tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
         # The next line is mostly placed in what was suggested a moment ago.
-        self._ahead = lru_cache(maxsize=64)(self._onward)
+        self._ahead = lru_cache(maxsize=16)(self._onward)
         self._stretches: dict[tuple[tuple[Mark, ...], Mark], list[Mark]] = {}
 
     def grid(self, pins: Sequence[Pin] = (), *, opening: float | None = None) -> Grid:
