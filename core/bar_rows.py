@@ -208,8 +208,9 @@ def low_onsets(onsets: Onsets) -> NDArray[np.bool_]:
 
 
 def _share(values: Floats, low: float, high: float) -> Floats:
-    if not len(values):
-        return np.zeros(0)
-    bottom, top = np.percentile(values, (low, high))
-    share: Floats = np.clip((values - bottom) / max(float(top - bottom), 1e-9), 0.0, 1.0)
+    """Where each value lies between two percentiles, 0 to 1; 1 where all are alike."""
+    bottom, top = np.percentile(values, (low, high)) if len(values) else (0.0, 0.0)
+    if top <= bottom:
+        return np.ones(len(values))
+    share: Floats = np.clip((values - bottom) / (top - bottom), 0.0, 1.0)
     return share

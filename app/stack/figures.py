@@ -19,6 +19,9 @@ FULL = 0.060
 HALF = 44
 """Pixels of them."""
 
+RINGS = 4
+"""Beats without an onset that there is room to show."""
+
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -88,10 +91,13 @@ def _words(deviation: float, spread: float) -> str:
 
 def _silent(painter: QPainter, colours: Colours, x: float, middle: float, count: int) -> None:
     """One hollow ring for each beat without an onset."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(QPen(colours.faint, 1))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for i in range(min(count, 5)):
-        painter.drawEllipse(QPointF(x + 4 + 9 * i, middle), 2.5, 2.5)
+    for i in range(min(count, RINGS)):
+        painter.drawEllipse(QPointF(x + 4 + 9 * i, middle), 3.0, 3.0)
+    painter.restore()
 
 
 def paint_titles(painter: QPainter, layout: Layout, colours: Colours, *, signature: TimeSignature | None) -> None:
@@ -119,4 +125,5 @@ def paint_titles(painter: QPainter, layout: Layout, colours: Colours, *, signatu
     painter.drawText(QRectF(axis + 4, low.top(), HALF - 4, 16), right, "late")
     if layout.summary > 2 * HALF + 60:
         painter.drawText(QRectF(axis + HALF + 8, low.top(), 92, 16), right, "ms \N{PLUS-MINUS SIGN} spread")
+        painter.drawText(QRectF(axis + HALF + 108, low.top(), 60, 16), left, "silent")
     painter.restore()

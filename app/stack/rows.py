@@ -21,8 +21,11 @@ FAINT = 90
 SHADES = 6
 """Steps from the softest onset to the strongest."""
 
-VEIL = 165
-"""Opacity, of 255, of what lies over the music before and after a bar."""
+DIMMED = 0.62
+"""How far the music before and after a bar fades into the ground."""
+
+ON_LINE = 4
+"""Pixels beyond a bar line within which an onset is not dimmed, since it is likely the bar's own."""
 
 
 def paint_rows(painter: QPainter, stack: Stack, colours: Colours, *, scroll: float, top: int, height: int) -> None:
@@ -43,18 +46,12 @@ def paint_rows(painter: QPainter, stack: Stack, colours: Colours, *, scroll: flo
     deep = np.rint(layout.tops[first:last] + layout.row_height - scroll + top) - y
     _grounds(painter, stack, colours, first, y, deep)
     _columns(painter, stack, colours, first, last, y, deep)
-    _onsets(painter, stack, colours, first, last, y, deep)
-    veil = QColor(colours.lane)
-    veil.setAlpha(VEIL)
-    edges = np.rint(layout.x_of(np.array([0.0, 1.0]))).tolist()
-    for row_y, row_deep in zip(y.tolist(), deep.tolist(), strict=True):
-        painter.fillRect(QRectF(layout.left, row_y, edges[0] - layout.left, row_deep), veil)
-        painter.fillRect(QRectF(edges[1], row_y, layout.right - edges[1], row_deep), veil)
+    # Under the onsets, so that one that is struck on a bar line is seen with it.
     _lines(painter, stack, colours, first, last, y, deep)
-    for i, (row_y, row_deep) in enumerate(zip(y.tolist(), deep.tolist(), strict=True)):
+    _onsets(painter, stack, colours, first, last, y, deep)
+    for i, row_y in enumerate(y.tolist()):
         if words := layout.headings[first + i]:
             _heading(painter, stack, colours, int(rows.bar[first + i]), row_y, words)
-        del row_deep
 
 
 def _grounds(painter: QPainter, stack: Stack, colours: Colours, first: int, y: Floats, deep: Floats) -> None:
@@ -105,13 +102,18 @@ def _onsets(
     bottom = y[row] + room - np.where(room >= 12, 2, 0)
     shade = np.minimum((share * SHADES).astype(np.intp), SHADES - 1)
     foot = np.clip(np.rint(room * 0.16), 2, 4)
+    begin, end = stack.layout.x_of(np.array([0.0, 1.0])).tolist()
+    around = (x < begin - ON_LINE) | (x > end + ON_LINE)
+    marks = np.stack([x - 1, bottom - tall, np.full_like(x, 2), tall], axis=1)
+    feet = np.stack([x - 4, bottom - foot, np.full_like(x, 8), foot], axis=1)
     painter.setPen(Qt.PenStyle.NoPen)
     for step in range(SHADES):
-        painter.setBrush(_between(colours.note_soft, colours.note, 0.25 + 0.75 * step / (SHADES - 1)))
-        these = shade == step
-        marks = np.stack([x - 1, bottom - tall, np.full_like(x, 2), tall], axis=1)[these]
-        feet = np.stack([x - 4, bottom - foot, np.full_like(x, 8), foot], axis=1)[these & low]
-        painter.drawRects([QRectF(*box) for box in (*marks.tolist(), *feet.tolist())])
+        colour = _between(colours.note_soft, colours.note, 0.25 + 0.75 * step / (SHADES - 1))
+        for dim in (False, True):
+            painter.setBrush(_between(colour, colours.lane, DIMMED) if dim else colour)
+            these = (shade == step) & (around == dim)
+            boxes = (*marks[these].tolist(), *feet[these & low].tolist())
+            painter.drawRects([QRectF(*box) for box in boxes])
 
 
 def _between(one: QColor, other: QColor, share: float) -> QColor:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import median_abs_deviation, norm
 
-from core.bar_rows import NO_LENGTH, REACH, BarRows, bar_rows
+from core.bar_rows import NO_LENGTH, REACH, BarRows, attack_shares, bar_rows, low_onsets
 from core.grid import Beat, Grid
 from core.metre import Metre, TimeSignature
 from core.onsets import Onsets
@@ -163,3 +163,18 @@ def test_every_line_stands_where_its_time_says(grid):
     assert times == pytest.approx(grid.beat_times[rows.line], abs=1e-6)
     assert set(rows.line.tolist()) == set(range(len(grid.beats)))
     assert not rows.line_phase.flags.writeable
+
+
+def test_onsets_are_weighed_against_the_others_of_their_take():
+    onsets = heard(range(101))
+    onsets = replace(onsets, strength=np.arange(-100.0, 1.0), low=np.linspace(30, 90, 101))
+    shares = attack_shares(onsets)
+    assert shares[[0, 10, 50, 90, 100]] == pytest.approx([0, 0, 0.5, 1, 1])
+    assert low_onsets(onsets).sum() == 35  # below a third of the way from the 5th to the 95th percentile
+    assert low_onsets(onsets)[0]
+
+
+@pytest.mark.parametrize("times", [[], [1.0], [1.0, 2.0]])
+def test_onsets_that_are_all_alike_are_strong_and_not_low(times):
+    assert (attack_shares(heard(times)) == 1).all()
+    assert not low_onsets(heard(times)).any()

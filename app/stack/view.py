@@ -1,0 +1,296 @@
+"""The rows of the bar stack on screen: which of them, how high, and what is painted there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, QRect, Qt
+from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleEvent,
+    QFocusEvent,
+    QHelpEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
+
+from app.colours import colours_for
+from app.span import Span
+from app.stack.figures import paint_figures, paint_titles
+from app.stack.grip import Grip
+from app.stack.layout import HEADING, MARGIN, SHORTEST, TALLEST, TITLES, Layout, Target, headings_of, pick
+from app.stack.moving import paint_moving
+from app.stack.numbers import paint_numbers
+from app.stack.rows import paint_rows
+from app.stack.scene import Stack
+from app.stack.words import row_words
+from app.state import Place, State
+from app.timeline.lines import lines_of
+from app.workspace import Workspace
+from core.bar_rows import attack_shares, bar_rows, low_onsets
+
+ROW = 22.0
+"""Pixels of a row at first."""
+
+STEP = 1.2
+"""How much higher rows get with one step."""
+
+NO_TAKE = "Open a take, and its bars stand here one below the other."
+NO_BARS = "The take is being listened to. Its bars stand here, one below the other, as soon as they are suggested."
+
+
+class RowsView(QAbstractScrollArea):
+    """Shows the bars of the workspace as rows; only those on screen are painted."""
+
+    def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._workspace, self._span = workspace, span
+        self._row_height = ROW
+        self._stack: Stack | None = None  # as the grid is
+        self._shown: Stack | None = None  # as it would be with the line in the hand
+        self._bar: int | None = None  # the one that keys act on
+        self._anchor: int | None = None  # where a range began
+        self._grip: Grip | None = None
+        self._hover: tuple[int, Place] | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setMinimumSize(360, 160)
+        self.viewport().setMouseTracking(True)
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        workspace.changed.connect(self._on_changed)
+        workspace.selected.connect(self._on_selected)
+        span.changed.connect(self._on_span)
+        self._make()
+
+    @property
+    def bar(self) -> int | None:
+        """The bar that keys act on."""
+        return self._bar
+
+    @property
+    def layout_of_rows(self) -> Layout | None:
+        """Where rows lie; None while there is no bar."""
+        return None if self._stack is None else self._stack.layout
+
+    def set_row_height(self, pixels: float, *, at: float | None = None) -> None:
+        """Make rows higher or lower.
+
+        Parameters
+        ----------
+        pixels : float
+            Of a row; kept between `SHORTEST` and `TALLEST`.
+        at : float, optional
+            Pixels from the top of the rows on screen to what keeps its place; the bar that keys act on, where it
+            is not given.
+        """
+        pixels = min(max(pixels, SHORTEST), TALLEST)
+        stack = self._stack
+        if pixels == self._row_height or stack is None:
+            self._row_height = pixels
+            return
+        scroll = self.verticalScrollBar().value()
+        if at is None:
+            row = None if self._bar is None else stack.rows.row_of(self._bar)
+            at = 0.0 if row is None else float(stack.layout.tops[row]) - scroll
+        row = stack.layout.row_at(scroll + at) or 0
+        inside = (scroll + at - float(stack.layout.tops[row])) / self._row_height
+        self._row_height = pixels
+        self._lay_out()
+        self.verticalScrollBar().setValue(round(float(self._stack_layout.tops[row]) + inside * pixels - at))
+        self.viewport().update()
+
+    @property
+    def _stack_layout(self) -> Layout:
+        assert self._stack is not None
+        return self._stack.layout
+
+    def _make(self) -> None:
+        """Work out the rows of another grid."""
+        state = self._workspace.state
+        if state.grid is None or state.onsets is None or not state.grid.beats:
+            self._stack = self._shown = None
+            self._lay_out()
+            return
+        sections = () if state.document is None else state.document.sections
+        rows = bar_rows(state.grid, state.onsets, margin=MARGIN)
+        names = {section.bar: section.name for section in sections}
+        headings = headings_of(state.grid, rows, names)
+        self._stack = Stack(
+            grid=state.grid,
+            rows=rows,
+            lines=lines_of(state.grid),
+            layout=Layout.of(headings, width=self.viewport().width(), row_height=self._row_height),
+            onsets=state.onsets,
+            share=attack_shares(state.onsets),
+            low=low_onsets(state.onsets),
+            sections={section.bar: i for i, section in enumerate(sections)},
+        )
+        if self._bar is None or rows.row_of(self._bar) is None:
+            self._bar = self._anchor = int(rows.bar[0])
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        viewport = self.viewport()
+        room = max(viewport.height() - TITLES, 1)
+        if self._stack is not None:
+            layout = Layout.of(self._stack.layout.headings, width=viewport.width(), row_height=self._row_height)
+            self._stack = replace(self._stack, layout=layout)
+        self._preview()
+        bar = self.verticalScrollBar()
+        content = 0.0 if self._stack is None else self._stack.layout.content + 4
+        bar.setRange(0, max(round(content) - room, 0))
+        bar.setPageStep(room)
+        bar.setSingleStep(round(self._row_height))
+        viewport.update()
+
+    def _preview(self) -> None:
+        """Show the bars as they would be, were the line in the hand let go here."""
+        document = self._workspace.state.document
+        self._shown = self._stack
+        if self._stack is not None and self._grip is not None and document is not None:
+            self._shown = self._grip.preview(self._stack, document)
+        self.viewport().update()
+
+    def _on_changed(self, old: State, new: State) -> None:
+        if new.take is not old.take:
+            self._bar = self._anchor = self._hover = None
+            self.verticalScrollBar().setValue(0)
+        self._make()
+        self._say_bar()
+
+    def _on_selected(self, selection: frozenset[Place]) -> None:
+        bars = {bar for bar, _ in selection}
+        if bars and self._bar not in bars:
+            self._bar = self._anchor = min(bars)
+            if self._grip is None:
+                self._reveal()
+        self._say_bar()
+        self.viewport().update()
+
+    def _on_span(self) -> None:
+        self.viewport().update(QRect(0, 0, 3, self.viewport().height()))
+
+    def _reveal(self) -> None:
+        """Scroll, no further than needed, so that the bar is on screen with the one before and after."""
+        row = None if self._stack is None or self._bar is None else self._stack.rows.row_of(self._bar)
+        if row is None:
+            return
+        bar, top = self.verticalScrollBar(), float(self._stack_layout.tops[row])
+        room = self.viewport().height() - TITLES
+        around = self._row_height + HEADING
+        if top - around < bar.value():
+            bar.setValue(int(top - around))
+        elif top + self._row_height + around > bar.value() + room:
+            bar.setValue(int(top + self._row_height + around - room) + 1)
+
+    def _say_bar(self) -> None:
+        words = "" if self._stack is None or self._bar is None else row_words(self._stack, self._bar)
+        if words != self.accessibleDescription():
+            self.setAccessibleDescription(words)
+            QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
+
+    # Painting
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the rows on screen."""
+        viewport, colours = self.viewport(), colours_for(self.palette())
+        painter = QPainter(viewport)
+        painter.setClipRegion(event.region())
+        painter.fillRect(viewport.rect(), colours.ground)
+        stack = self._shown
+        if stack is None:
+            painter.setPen(colours.faint)
+            words = NO_TAKE if self._workspace.state.take is None else NO_BARS
+            box = viewport.rect().adjusted(24, 24, -24, -24)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, words)
+            painter.end()
+            return
+        scroll = float(self.verticalScrollBar().value())
+        first, last = stack.layout.visible(scroll, viewport.height() - TITLES)
+        stack = replace(
+            stack,
+            selection=self._workspace.selection,
+            hover=self._hover,
+            on_timeline=(self._span.start, self._span.end),
+            pending=self._workspace.state.pending,
+        )
+        high = viewport.height()
+        for paint in (paint_rows, paint_numbers, paint_figures):
+            paint(painter, stack, colours, scroll=scroll, top=TITLES, height=high)
+        if self._grip is not None:
+            grip = self._grip
+            paint_moving(painter, stack, colours, grip.line, grip.bar, scroll=scroll, top=TITLES, height=high)
+        self._paint_focus(painter, stack, scroll)
+        bar = int(stack.rows.bar[first]) if first < last else 1
+        paint_titles(painter, stack.layout, colours, signature=stack.grid.metre.at(bar))
+        painter.end()
+
+    def _paint_focus(self, painter: QPainter, stack: Stack, scroll: float) -> None:
+        row = None if self._bar is None else stack.rows.row_of(self._bar)
+        if row is None or not self.hasFocus():
+            return
+        top = TITLES + float(stack.layout.tops[row]) - scroll
+        painter.setPen(QPen(colours_for(self.palette()).text, 2))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(QRect(1, round(top), stack.layout.width - 2, round(self._row_height)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Stretch the bars anew."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def x_of(self, phase: float) -> float:
+        """Pixels from the left edge of the viewport at which a phase lies."""
+        return 0.0 if self._stack is None else float(self._stack.layout.x_of(np.array(phase)))
+
+    def y_of(self, bar: int) -> float:
+        """Pixels from the top of the viewport to the middle of a bar's row, be it on screen or not."""
+        row = None if self._stack is None else self._stack.rows.row_of(bar)
+        if self._stack is None or row is None:
+            return 0.0
+        layout = self._stack.layout
+        return TITLES + float(layout.tops[row]) + layout.row_height / 2 - self.verticalScrollBar().value()
+
+    def pick(self, position: QPointF) -> Target | None:
+        """Say what lies under a place in the viewport."""
+        stack = self._stack
+        if stack is None or position.y() < TITLES:
+            return None
+        y = position.y() - TITLES + self.verticalScrollBar().value()
+        return pick(position.x(), y, rows=stack.rows, grid=stack.grid, layout=stack.layout)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Scroll; with Ctrl, make rows higher or lower at the pointer."""
+        if not event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            super().wheelEvent(event)
+            return
+        at = max(event.position().y() - TITLES, 0.0)
+        self.set_row_height(self._row_height * STEP ** (event.angleDelta().y() / 120), at=at)
+        event.accept()
+
+    def viewportEvent(self, event: QEvent) -> bool:
+        """Say what a row is in a tool tip."""
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            target = self.pick(QPointF(event.pos()))
+            words = ""
+            if target is not None and self._stack is not None:
+                words = row_words(self._stack, int(self._stack.rows.bar[target.row]))
+            QToolTip.showText(event.globalPos(), words, self)
+            return True
+        return super().viewportEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Mark the bar that keys act on."""
+        self.viewport().update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Its mark goes."""
+        self.viewport().update()
+        super().focusOutEvent(event)
