@@ -81,7 +81,7 @@ class Desk:
     def suggested(self, document: Document, grid: Grid) -> None:
         """Take in the bars that follow from a document, be it the present one or not."""
         self._keep(document, grid)
-        if document == self.state.document:
+        if self.state.document is not None and _counted(document) == _counted(self.state.document):
             self.fits = True
             if self.state.pending or grid != self.state.grid:
                 self.state = replace(self.state, grid=grid, pending=False)
@@ -98,10 +98,12 @@ class Desk:
 
     def _go_on(self, history: History, shown: Grid | None) -> None:
         """Go to another document; `shown` is a grid that counts its bars as that does."""
-        document = history.document
-        known = self._grids.get(document)
+        document, before = history.document, self.state.document
+        known = self._grids.get(_counted(document))
         if known is not None:
             self._keep(document, known)
+        elif self.fits and before is not None and _counted(document) == _counted(before):
+            shown = self.state.grid
         self.history = history
         self.fits = known is not None or shown is not None
         self.state = replace(
@@ -114,7 +116,12 @@ class Desk:
         )
 
     def _keep(self, document: Document, grid: Grid) -> None:
-        self._grids[document] = grid
-        self._grids.move_to_end(document)
+        self._grids[_counted(document)] = grid
+        self._grids.move_to_end(_counted(document))
         while len(self._grids) > GRIDS:
             self._grids.popitem(last=False)
+
+
+def _counted(document: Document) -> Document:
+    """What of a document its bars follow from: names of sections have no say in them."""
+    return replace(document, sections=())

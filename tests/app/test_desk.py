@@ -7,7 +7,7 @@ import pytest
 
 from app.desk import GRIDS, Desk
 from core.document import Document
-from core.edits import ChangeMetre, Place
+from core.edits import ChangeMetre, NameSection, Place
 from core.errors import BarwrightError
 from core.grid import Beat, Grid, Pin
 from core.metre import TimeSignature
@@ -94,3 +94,21 @@ def test_the_same_again_is_no_entry(desk):
     before = desk.state
     desk.do(place(2.0))
     assert desk.state is before
+
+
+def test_names_leave_the_bars_as_they_are(desk):
+    grid = desk.state.grid
+    desk.do(NameSection(2, "Storm"))
+    assert (desk.state.grid, desk.state.pending, desk.fits) == (grid, False, True)
+    assert desk.state.history == ("Section Storm from bar 2",)
+    desk.go_to(0)
+    assert (desk.state.grid, desk.state.pending, desk.fits) == (grid, False, True)
+
+
+def test_a_name_given_while_bars_are_on_their_way_waits_for_nothing_more(desk):
+    desk.do(place(1.25))
+    asked, shown = desk.state.document, desk.state.grid
+    desk.do(NameSection(2, "Storm"))
+    assert (desk.state.grid, desk.state.pending, desk.fits) == (shown, True, True)
+    desk.suggested(asked, steady(asked))
+    assert (desk.state.grid, desk.state.pending) == (steady(asked), False)
