@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QStatusTipEvent
@@ -17,11 +16,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.action_set import ActionSet
+from app.action_set import ActionSet, shown
 from app.actions import CONTEXT, PAGES
 from app.bar_stack import BarStack
 from app.colours import Colours
 from app.corrections import Corrections
+from app.curve import Curve
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
 from app.message_strip import MessageStrip
@@ -39,9 +39,6 @@ from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
 from app.window_layout import WindowLayout
 from app.workspace import Workspace
-
-if TYPE_CHECKING:
-    from core.handover import Plan
 
 
 class MainWindow(QMainWindow):
@@ -63,6 +60,7 @@ class MainWindow(QMainWindow):
         self.timeline = Timeline(self.workspace, self.span)
         self.bar_stack = BarStack(self.workspace, self.span)
         self.hand_over = HandoverPage(self.workspace)
+        self.curve = Curve(self.workspace, self)
         self.side_panel = SidePanel()
         self.strip = MessageStrip()
         self.question = MetreQuestion()
@@ -142,7 +140,8 @@ class MainWindow(QMainWindow):
         self.bar_stack.menu_wanted.connect(self._show_context_menu)
         self.bar_stack.went_to.connect(self._go_in_timeline)
         self.hand_over.went_to.connect(self._go_in_timeline)
-        self.hand_over.planned.connect(self._planned)
+        self.hand_over.planned.connect(self.curve.take_plan)
+        self.curve.fitted.connect(self.timeline.set_fit)
         self.side_panel.look_first.wanted.connect(self.navigation.go_to_place)
         self.side_panel.done.wanted.connect(self.workspace.go_to)
         self.side_panel.this_bar.wanted.connect(self.corrections.take_alternative)
@@ -166,6 +165,8 @@ class MainWindow(QMainWindow):
         self.timeline.stage.set_snapping(preferences.snap)
         self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
+        keys = shown(self.actions_by_id.keys["name_section"][:1]) or "the right button"
+        self.timeline.sections.hint = f"No sections yet: select a bar line and name one with {keys}"
         self._show_state(self.workspace.state)
 
     def _restore_layout(self) -> None:
@@ -188,8 +189,6 @@ class MainWindow(QMainWindow):
     # What is shown
 
     def _changed(self, old: State, new: State) -> None:
-        if new.grid is not old.grid:
-            self.timeline.set_fit(None)
         self.question.show_change(old, new)
         self._show_state(new)
         if new.take is not None and new.take is not old.take:
@@ -258,11 +257,6 @@ class MainWindow(QMainWindow):
             self.strip.hint(event.tip())
             return True
         return super().event(event)
-
-    def _planned(self, plan: Plan) -> None:
-        """The tempo map that will be handed over is drawn with the tempi, until the bars change."""
-        if plan.grid is self.workspace.state.grid:
-            self.timeline.set_fit(plan.fit)
 
     def _go_in_timeline(self, bar: int) -> None:
         self.show_timeline()

@@ -215,15 +215,24 @@ class TestCounting:
         qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
 
     def test_a_pickup_and_none(self, qtbot, window):
-        beat = next(each for each in window.workspace.state.grid.beats if each.bar == 1 and each.beat > 1)
-        window.workspace.select([(beat.bar, beat.beat)])
-        window.actions_by_id["pickup_here"].trigger()
-        qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
-        if not document(window).metre.pickup:
-            assert window.strip.messages[-1].warning
-        else:
-            press(qtbot, window, Key.Key_U, SHIFT)
-            assert document(window).metre.pickup == 0
+        # Bar 2 counted as bar 1: the bar before it is then in front of the count, and its last beat a pickup.
+        select(window, 2)
+        press(qtbot, window, Key.Key_R, SHIFT)
+        last = window.workspace.state.document.metre.at(0).beats
+        window.workspace.select([(0, last)])
+        assert window.workspace.selection == {(0, last)}
+        press(qtbot, window, Key.Key_U)
+        assert document(window).metre.pickup == document(window).metre.at(0).beat_quarters[1]
+        assert "ickup" in window.workspace.state.history[-1]
+        assert window.workspace.state.grid.beats[0].bar == 0
+        press(qtbot, window, Key.Key_U, SHIFT)
+        assert document(window).metre.pickup == 0
+
+    def test_a_pickup_that_cannot_be_is_a_sentence(self, qtbot, window):
+        window.workspace.select([(5, 2)])
+        press(qtbot, window, Key.Key_U)
+        assert window.strip.messages[-1].warning
+        assert document(window).metre.pickup == 0
 
     def test_another_number(self, qtbot, window):
         before = times(window)
@@ -240,6 +249,9 @@ class TestCounting:
         select(window, 3)
         press(qtbot, window, Key.Key_R, SHIFT)
         assert bar_line(window, 1).time == pytest.approx(before[3], abs=1e-6)
+
+    def test_while_no_section_is_named_the_lane_says_how(self, window):
+        assert window.timeline.sections.hint.endswith("name one with S")
 
     def test_sections_are_named_renamed_selected_and_removed(self, qtbot, window):
         select(window, 5)
