@@ -21,3 +21,14 @@ def sureness(line: Beat) -> str:
     if line.confidence < DOUBTFUL:
         return "doubtful"
     return "fairly sure" if line.confidence < 0.8 else "sure"
+
+
+def signed(number: float, decimals: int = 0) -> str:
+    """A figure with its sign, a true minus; zero has none: ``+12``, ``\u221212.5``."""
+    words = f"{number:+.{decimals}f}"
+    return words[1:] if not float(words) else words.replace("-", "\N{MINUS SIGN}")
+
+
+def offset(seconds: float) -> str:
+    """How far something is from where it was, to the millisecond: ``+12 ms``."""
+    return f"{signed(1000 * seconds)} ms"

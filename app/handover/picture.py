@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.colours import Colours
-from app.sayings import clock
+from app.sayings import clock, signed
 from core.checks import Floats
 from core.handover import Plan
 
@@ -173,7 +173,7 @@ class FitPicture(pg.GraphicsLayoutWidget):  # type: ignore[misc]
             line = plan.grid.bar_lines[self._at]
             where = f"bar {line.bar} at {clock(line.time)}"
             parts = f"{where}: {self._tempi[self._at]:.1f}" if self._at < len(self._tempi) else where
-            errors = f"bar {line.bar}: {_plain(1000 * plan.fit.bar_errors[self._at]):+.3f} ms"
+            errors = f"bar {line.bar}: {signed(1000 * plan.fit.bar_errors[self._at], 3)} ms"
         for label, title, words in (
             (self.tempo_title, "Tempo in quarter notes a minute", parts),
             (self.error_title, "Map minus bar line in ms", errors),
@@ -237,11 +237,6 @@ def _pen(colour: QColor, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
     pen = QPen(colour, 1, style)
     pen.setCosmetic(True)
     return pen
-
-
-def _plain(number: float) -> float:
-    """Drop the sign of a zero that only rounding made negative."""
-    return round(float(number), 3) + 0.0
 
 
 def _usual_range(tempi: Floats) -> tuple[float, float]:

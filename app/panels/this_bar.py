@@ -8,8 +8,7 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QListWidget, QListWidgetItem,
 from app.dialogs.metre import written
 from app.moment import Moment
 from app.panels.done import Roomy
-from app.sayings import sureness
-from app.timeline.drag import milliseconds
+from app.sayings import offset, sureness
 from app.timeline.lines import lines_of
 from app.timeline.words import moment, tempo_unit
 
@@ -106,7 +105,7 @@ class ThisBar(QWidget):
         self.list.clear()
         for time in alternatives:
             line = now.line
-            apart = "" if line is None else "here now" if time == line.time else milliseconds(time - line.time)
+            apart = "" if line is None else "here now" if time == line.time else offset(time - line.time)
             item = QListWidgetItem(f"{moment(time)}    {apart}")
             item.setData(Qt.ItemDataRole.UserRole, time)
             item.setToolTip("Put the bar line here")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from app.sayings import offset
 from app.state import Place
 
 SNAP = 8.0
@@ -73,16 +74,10 @@ class LineDrag:
     @property
     def words(self) -> str:
         """How far it is from where it was, and from the onset."""
-        offset = milliseconds(self.time - self.origin)
+        moved = offset(self.time - self.origin)
         if self.onset is None:
-            return offset
+            return moved
         if self.snapped:
-            return f"{offset}, on the onset"
+            return f"{moved}, on the onset"
         apart = round(1000 * abs(self.time - self.onset))
-        return f"{offset}, {apart} ms {'after' if self.time > self.onset else 'before'} the onset"
-
-
-def milliseconds(seconds: float) -> str:
-    """Say an offset with its sign, to the millisecond."""
-    rounded = round(1000 * seconds)
-    return "0 ms" if rounded == 0 else f"{rounded:+d} ms".replace("-", "\N{MINUS SIGN}")
+        return f"{moved}, {apart} ms {'after' if self.time > self.onset else 'before'} the onset"

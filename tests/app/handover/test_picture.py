@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.colours import DARK, LIGHT
 from app.handover.picture import FitPicture
+from app.sayings import signed
 from core.handover import Settings, plan
 from core.metre import Metre
 from tests.app.handover.desk import GRID
@@ -62,7 +63,7 @@ def test_a_click_leads_to_the_nearest_bar_of_either_plot(picture, qtbot):
 def test_the_bar_under_the_pointer_is_named(picture, qtbot):
     line = GRID.bar_lines[7]
     qtbot.mouseMove(picture.viewport(), over(picture, picture.error, line.time))
-    assert f"bar {line.bar}: {1000 * FEWEST.fit.bar_errors[7]:+.3f} ms" in picture.error_title.text
+    assert f"bar {line.bar}: {signed(1000 * FEWEST.fit.bar_errors[7], 3)} ms" in picture.error_title.text
     qtbot.mouseMove(picture.viewport(), QPoint(2, 2))
     assert "tolerance of 40 ms" in picture.error_title.text
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.timeline.drag import LineDrag, milliseconds
+from app.timeline.drag import LineDrag
 
 HELD = LineDrag.of((3, 1), 10.0, (8.0, 12.0))
 
@@ -41,11 +41,6 @@ def test_an_onset_beyond_a_neighbour_is_not_snapped_to():
     moved = HELD.to(12.1, onset=12.1, within=0.05, least=0.01)
     assert moved.time == pytest.approx(11.99)
     assert not moved.snapped
-
-
-def test_offsets_are_said_with_their_sign():
-    assert milliseconds(-0.0124) == "\N{MINUS SIGN}12 ms"
-    assert milliseconds(0.0004) == "0 ms"
 
 
 @given(
