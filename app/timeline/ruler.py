@@ -56,6 +56,7 @@ class Ruler(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("Ruler in minutes and bars")
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
         workspace.changed.connect(self._on_changed)
         span.changed.connect(self._on_span)
 

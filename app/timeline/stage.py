@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal
-from PySide6.QtGui import (
-    QContextMenuEvent,
-    QHideEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QWheelEvent,
-)
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt, Signal, Slot
+from PySide6.QtGui import QContextMenuEvent, QHideEvent, QKeyEvent, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from app.span import Span
 from app.state import Place, State
 from app.timeline import selecting
 from app.timeline.drag import SNAP, LineDrag
+from app.timeline.edge_scroll import EdgeScroll
 from app.timeline.lines import Lines
 from app.timeline.lines_view import LinesView
 from app.timeline.picking import Beat, Empty, Line, Target
@@ -47,11 +42,8 @@ _KEYS: dict[int, Step] = {
 _WHOLE: dict[Step, Step] = {"beat before": "before", "beat after": "after"}
 """A range is one of bar lines."""
 
-_CTRL, _SHIFT, _ALT = (
-    Qt.KeyboardModifier.ControlModifier,
-    Qt.KeyboardModifier.ShiftModifier,
-    Qt.KeyboardModifier.AltModifier,
-)
+_Held = Qt.KeyboardModifier
+_CTRL, _SHIFT, _ALT = _Held.ControlModifier, _Held.ShiftModifier, _Held.AltModifier
 
 
 class Stage(LinesView):
@@ -77,6 +69,9 @@ class Stage(LinesView):
         self._grip = 0.0  # seconds from the pointer to the line it has taken
         self._scroll: float | None = None  # pixel the hand was at
         self._snapping = True
+        self._hand: tuple[float, _Held] = (0.0, _Held.NoModifier)
+        self._edge = EdgeScroll(span, self)
+        self._edge.scrolled.connect(self._carry)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
 
@@ -94,7 +89,7 @@ class Stage(LinesView):
         """Say whether lines go to onsets near by; Alt turns it round for as long as it is held."""
         self._snapping = snapping
 
-    def _snaps(self, held: Qt.KeyboardModifier) -> bool:
+    def _snaps(self, held: _Held) -> bool:
         return self._snapping != bool(held & _ALT)
 
     def select(self, place: Place) -> None:
@@ -149,18 +144,29 @@ class Stage(LinesView):
             self._hover_over(self.pick(event.position()))
             return
         (start, target), x = self._press, event.position().x()
-        if self._drag is not None:
-            self._set_drag(self._moved(self._drag, x, event.modifiers()))
-        elif self._scroll is not None:
+        self._hand = x, event.modifiers()
+        if self._scroll is not None:
             self._span.scroll(self._scroll - x)
             self._scroll = x
-        elif self._band is not None:
-            self._band = (self._band[0], self._span.time_at(x))
-            self.update()
+        elif self._drag is not None or self._band is not None:
+            self._edge.hold(x, start)
+            self._carry()
         elif abs(x - start) >= SLACK:
             self._begin(target, start, x, event.modifiers())
 
-    def _begin(self, target: Target, start: float, x: float, held: Qt.KeyboardModifier) -> None:
+    @Slot()
+    def _carry(self) -> None:
+        """Take what is in the hand to where the hand is."""
+        x, held = self._hand
+        if self._drag is not None:
+            self._set_drag(self._moved(self._drag, x, held))
+            if not self._drag.low < self._span.time_at(x) + self._grip < self._drag.high:
+                self._edge.stop()  # the line goes no further
+        elif self._band is not None:
+            self._band = (self._band[0], self._span.time_at(x))
+            self.update()
+
+    def _begin(self, target: Target, start: float, x: float, held: _Held) -> None:
         lines = self._lines
         if isinstance(target, Line | Beat) and lines is not None:
             self._choose(target.place, frozenset({target.place}))
@@ -176,7 +182,7 @@ class Stage(LinesView):
             self._span.scroll(start - x)
             self.setCursor(Qt.CursorShape.ClosedHandCursor)
 
-    def _moved(self, drag: LineDrag, x: float, held: Qt.KeyboardModifier) -> LineDrag:
+    def _moved(self, drag: LineDrag, x: float, held: _Held) -> LineDrag:
         # In seconds, so that the wheel may turn while a line is in the hand.
         pointer = self._span.time_at(x) + self._grip
         return drag.to(
@@ -207,7 +213,7 @@ class Stage(LinesView):
             self._click(target, event.modifiers())
         self._hover_over(self.pick(event.position()))
 
-    def _click(self, target: Target, held: Qt.KeyboardModifier) -> None:
+    def _click(self, target: Target, held: _Held) -> None:
         lines, chosen = self._lines, self._workspace.selection
         if lines is None or not isinstance(target, Line | Beat):
             self._workspace.select(frozenset())
@@ -233,6 +239,7 @@ class Stage(LinesView):
 
     def _let_go(self) -> None:
         self._press = self._drag = self._band = self._scroll = None
+        self._edge.stop()
         self.unsetCursor()
         self.update()
 

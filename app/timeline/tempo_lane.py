@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygon, QPolygonF, QWheelEvent
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygon,
+    QPolygonF,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QWidget
 
 from app.colours import Colours, colours_for
@@ -12,6 +23,7 @@ from app.span import Span
 from app.state import State
 from app.timeline.heads import paint_label
 from app.timeline.lines import Lines, lines_of
+from app.timeline.selecting import Step, stepped
 from app.timeline.tempo_scale import TempoScale, scale_for
 from app.timeline.wheel import wheel
 from app.timeline.words import tempo_unit
@@ -21,12 +33,22 @@ from core.fit import Fit
 PADDING = 8
 """Pixels kept free above and below the scale."""
 
+KEYS: dict[int, Step] = {
+    Qt.Key.Key_Left: "before",
+    Qt.Key.Key_Right: "after",
+    Qt.Key.Key_Home: "first",
+    Qt.Key.Key_End: "last",
+}
+
 
 class TempoLane(QWidget):
-    """Shows how fast each bar goes: filled dots where its bar line is placed, open ones where it is suggested."""
+    """Shows how fast each bar goes: filled dots where its bar line is placed, open ones where it is suggested.
+
+    A click goes to a bar, and so do Left and Right, Home and End.
+    """
 
     went_to = Signal(int)
-    """A bar was clicked."""
+    """A bar was chosen."""
 
     def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -34,6 +56,7 @@ class TempoLane(QWidget):
         self._fit: Fit | None = None
         self._hover: int | None = None  # position of a bar line in `Lines.bars`
         self._scale: tuple[Lines | None, int, TempoScale | None] = (None, 0, None)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setMinimumHeight(48)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -94,6 +117,10 @@ class TempoLane(QWidget):
                 self._paint_curve(painter, self._fit, lines, scale, colours)
             self._paint_axis(painter, lines, scale, colours)
             self._paint_hover(painter, lines, scale, colours)
+        if self.hasFocus():
+            painter.setPen(QPen(colours.faint, 1))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         painter.end()
 
     def _y(self, scale: TempoScale, tempo: float) -> int:
@@ -212,9 +239,22 @@ class TempoLane(QWidget):
         """Go to the bar."""
         bar, lines = self._bar_at(event.position().x()), self._lines
         if event.button() == Qt.MouseButton.LeftButton and bar is not None and lines is not None:
-            number = int(lines.bar_number[bar])
-            self._workspace.select({(number, 1)})
-            self.went_to.emit(number)
+            self._go_to(int(lines.bar_number[bar]))
+
+    def _go_to(self, number: int) -> None:
+        self._workspace.select({(number, 1)})
+        self.went_to.emit(number)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Go to the bar before or after, the first or the last."""
+        step, lines = KEYS.get(event.key()), self._lines
+        if step is None or lines is None or event.modifiers():
+            super().keyPressEvent(event)
+            return
+        at = min(self._workspace.selection, default=None)
+        place = stepped(lines, at, step, start=self._span.start)
+        if place is not None:
+            self._go_to(place[0])
 
     def leaveEvent(self, event: QEvent) -> None:
         """Nothing is under the pointer any more."""

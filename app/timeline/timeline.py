@@ -31,7 +31,7 @@ class Timeline(QWidget):
     """Stacks the lanes over one span: `overview`, `ruler`, `sections`, `stage` and `tempo`."""
 
     pointed = Signal(float)
-    """A moment was clicked where no line is, seconds."""
+    """A moment was clicked where no line is, or in the ruler; seconds."""
 
     went_to = Signal(int)
     """A bar was chosen in a lane and has been shown."""
@@ -75,6 +75,7 @@ class Timeline(QWidget):
         workspace.changed.connect(self._on_changed)
         workspace.picture.connect(self._on_picture)
         self.stage.pointed.connect(self.pointed)
+        self.ruler.clicked.connect(self._on_ruler)
         self.stage.menu_wanted.connect(self.menu_wanted)
         self.sections.menu_wanted.connect(self.menu_wanted)
         self.sections.rename_wanted.connect(self.rename_wanted)
@@ -180,6 +181,15 @@ class Timeline(QWidget):
             picture = WavePicture(pictured)
         self.stage.set_picture(picture)
         self.overview.set_picture(picture)
+
+    def _on_ruler(self, time: float) -> None:
+        """Bring a moment into the middle, and choose the bar it is in."""
+        lines = self._lines
+        at = None if lines is None else lines.bar_at(time)
+        if lines is not None and at is not None:
+            self.stage.select((int(lines.bar_number[at]), 1))
+        self._span.centre(time)
+        self.pointed.emit(time)
 
     def _on_went_to(self, bar: int) -> None:
         self.go_to(bar)

@@ -55,6 +55,37 @@ def lane(qtbot):
 # Dragging
 
 
+def test_at_the_edge_the_take_scrolls_under_the_line_up_to_its_neighbour(lane, qtbot):
+    lane.span.show(7.0, 9.0)
+    press(lane.stage, lane.x(8.0), Y)
+    move(lane.stage, 900, Y, ALT)
+    assert not lane.stage._edge.active
+    move(lane.stage, 1010, Y, ALT)
+    qtbot.waitUntil(lambda: lane.span.end > 9.8 and not lane.stage._edge.active, timeout=5000)
+    assert lane.span.end < 10.3
+    release(lane.stage, 1010, Y, ALT)
+    assert lane.edit == Place(Pin(pytest.approx(9.99), 5, 1))
+
+
+def test_the_take_rests_when_the_hand_comes_back_or_lets_go(lane, qtbot):
+    lane.span.show(7.0, 9.0)
+    press(lane.stage, lane.x(8.0), Y)
+    for x in (480, -20, 300):
+        move(lane.stage, x, Y)
+        assert lane.stage._edge.active == (x < 0)
+    move(lane.stage, -20, Y)
+    QTest.keyClick(lane.stage, Qt.Key.Key_Escape)
+    assert not lane.stage._edge.active
+    assert lane.workspace.edits == []
+
+
+def test_a_line_taken_at_the_edge_does_not_set_the_take_going(lane):
+    lane.span.show(7.99, 9.99)
+    press(lane.stage, lane.x(8.0), Y)
+    move(lane.stage, lane.x(8.0) + 6, Y)
+    assert not lane.stage._edge.active
+
+
 def test_a_dragged_bar_line_snaps_to_an_onset(lane):
     drag(lane.stage, lane.x(8.0), lane.x(8.06), Y)
     assert lane.edit == Place(Pin(8.12, 5, 1))

@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from app.span import Span
 from app.state import State
@@ -147,3 +149,24 @@ def test_what_the_lanes_ask_for_is_passed_on(timeline, qtbot):
         with qtbot.waitSignal(signal) as caught:
             source.emit(7)
         assert caught.args == [7]
+
+
+def test_a_click_in_the_ruler_goes_to_that_moment_and_its_bar(timeline):
+    timeline.span.show(40.0, 60.0)
+    with_signal = []
+    timeline.pointed.connect(with_signal.append)
+    click(timeline.ruler, 850, 5)
+    assert seen(timeline) == (47.0, 67.0)
+    assert with_signal == [pytest.approx(57.0)]
+    assert timeline.workspace.selection == {(29, 1)}
+
+
+def test_tab_reaches_the_tempi_and_keys_go_from_bar_to_bar_there(timeline):
+    timeline.activateWindow()
+    timeline.stage.setFocus()
+    QTest.keyClick(timeline.stage, Qt.Key.Key_Tab)
+    assert timeline.tempo.hasFocus()
+    for key, bar in ((Qt.Key.Key_End, 101), (Qt.Key.Key_Left, 100), (Qt.Key.Key_Home, 1), (Qt.Key.Key_Right, 2)):
+        QTest.keyClick(timeline.tempo, key)
+        assert timeline.workspace.selection == {(bar, 1)}
+        assert timeline.span.start <= 2.0 * (bar - 1) <= timeline.span.end
