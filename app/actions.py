@@ -126,7 +126,7 @@ COMMANDS: tuple[Command, ...] = (
         (
             _row("place_here", "&Place here",
                  "Place a bar line under the pointer: a near one moves there, else one more is put in.",
-                 "P", "place", M.needs_grid),
+                 "P", "place", M.needs_pointing),
             _row("keep_line", "&Keep as it is", "The selected line is right where it is: place it there.",
                  "K", "keep", M.needs_suggested),
             _row("let_go", "&Let go", "Let the selected lines go: they are suggestions again.",
@@ -181,7 +181,7 @@ COMMANDS: tuple[Command, ...] = (
                  "M", "metre", M.needs_bar_line),
             _row("pickup_here", "&Pickup begins here",
                  "The music before bar 1 begins at the selected line, or under the pointer.",
-                 "U", "pickup", M.needs_grid),
+                 "U", "pickup", M.needs_pointing),
             _row("no_pickup", "N&o pickup", "Bar 1 begins with the music.", "Shift+U", "", M.needs_pickup),
         ),
         (

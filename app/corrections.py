@@ -255,9 +255,9 @@ class Corrections(QObject):
             dialog.open()
 
     def change_metre_throughout(self, signature: TimeSignature) -> None:
-        """Take a metre from the first bar on."""
+        """Take a metre from the first bar on; where that is what was heard, it stays."""
         grid = self._workspace.state.grid
-        if grid is not None and grid.bar_lines:
+        if grid is not None and grid.bar_lines and grid.metre.at(1) != signature:
             self._attempt(gestures.change_metre, min(grid.bar_lines[0].bar, 1), signature)
 
     def ask_metre_throughout(self) -> None:

@@ -231,6 +231,7 @@ class MainWindow(QMainWindow):
             example=example_folder() is not None,
             recent=bool(self.settings.recent),
             busy=self._busy,
+            away=self._page is self.hand_over,
         )
         self.actions_by_id.judge(moment)
 
@@ -298,6 +299,7 @@ class MainWindow(QMainWindow):
         if self.workspace.state.take is not None:
             self.pages.setCurrentWidget(page)
         self._check_page()
+        self._judge()
 
     def _check_page(self) -> None:
         for name, page in self._pages.items():

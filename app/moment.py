@@ -31,6 +31,8 @@ class Moment:
         Whether a take was opened before.
     busy : bool
         Whether something is being worked on.
+    away : bool
+        Whether a page is shown on which there are no bars to point to.
     """
 
     state: State = field(default_factory=State)
@@ -39,6 +41,7 @@ class Moment:
     example: bool = False
     recent: bool = False
     busy: bool = False
+    away: bool = False
 
     @cached_property
     def lines(self) -> dict[Place, Beat]:
@@ -78,6 +81,10 @@ class Moment:
         """Bars."""
         missing = self.state.grid is None or self.state.document is None
         return self.needs_take() or (NO_BARS if missing else "")
+
+    def needs_pointing(self) -> str:
+        """Bars on screen, for what is done where the pointer is."""
+        return self.needs_grid() or ("Go back to the timeline first." if self.away else "")
 
     def needs_line(self) -> str:
         """A selected line."""

@@ -214,6 +214,21 @@ class TestCounting:
         assert document(window).metre.at(4).numerator != 7
         qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
 
+    def test_the_metre_that_was_heard_is_kept_without_a_word(self, window):
+        before, said = window.workspace.state, len(window.strip.messages)
+        window.question.chosen.emit(document(window).metre.at(1))
+        assert window.workspace.state is before
+        assert len(window.strip.messages) == said
+
+    def test_on_the_page_without_bars_nothing_is_placed_by_a_stray_key(self, qtbot, window):
+        before = document(window)
+        window.show_hand_over()
+        qtbot.keyClick(window, Key.Key_P)
+        assert document(window) is before
+        assert "Go back to the timeline" in window.actions_by_id["place_here"].toolTip()
+        window.show_timeline()
+        assert window.actions_by_id["place_here"].isEnabled()
+
     def test_a_pickup_and_none(self, qtbot, window):
         # Bar 2 counted as bar 1: the bar before it is then in front of the count, and its last beat a pickup.
         select(window, 2)
