@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.dialogs.buttons import foot
 from app.icon import app_icon
 
 LIBRARIES = {
@@ -95,7 +96,7 @@ class AboutDialog(QDialog):
         self.libraries.setColumnWidth(0, 220)
         python = ("Python", platform.python_version(), "PSF-2.0")
         self.libraries.addTopLevelItems([QTreeWidgetItem(list(row)) for row in [python, *licences()]])
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons = foot(QDialogButtonBox.StandardButton.Close)
         buttons.addButton("Copy", QDialogButtonBox.ButtonRole.ActionRole).clicked.connect(self.copy)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QListWidget, QPlainTextEdit, QVBoxLayout, QWidget
 
+from app.dialogs.buttons import foot
 from app.state import Message
 
 
@@ -27,11 +28,11 @@ class MessagesDialog(QDialog):
         self.details.setReadOnly(True)
         self.details.setAccessibleName("Details")
         self.details.setPlaceholderText("Nothing more to say about this one.")
-        buttons = QDialogButtonBox()
+        buttons = foot(QDialogButtonBox.StandardButton.Close)
         self.copy = buttons.addButton("Copy", QDialogButtonBox.ButtonRole.ActionRole)
         self.copy.setEnabled(bool(messages))
         self.copy.clicked.connect(self._copy)
-        buttons.addButton(QDialogButtonBox.StandardButton.Close).clicked.connect(self.close)
+        buttons.rejected.connect(self.close)
         column = QVBoxLayout(self)
         if messages:
             column.addWidget(self.list, 2)

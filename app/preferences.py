@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.dialogs.buttons import foot
 from app.key_table import KeyTable
 from app.settings import APPEARANCES, Preferences
 
@@ -64,7 +65,7 @@ class PreferencesDialog(QDialog):
         tabs = QTabWidget()
         tabs.addTab(general, "&General")
         tabs.addTab(self.keys, "&Keys")
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+        buttons = foot(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.action_set import ActionSet, shown
 from app.actions import COMMANDS, MENUS
+from app.dialogs.buttons import foot
 from app.panels.done import Roomy
 
 POINTER = (
@@ -65,7 +66,7 @@ class ShortcutSheet(QDialog):
         header = self.list.header()
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons = foot(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
         column.addWidget(self.field)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
+from app.dialogs.buttons import foot
+
 
 class Ask(QDialog):
     """A question over the window; it is deleted when it closes.
@@ -29,9 +31,7 @@ class Ask(QDialog):
         # Two lines are kept free, so that the dialog does not jump while one types.
         self.note.setMinimumHeight(2 * self.note.fontMetrics().lineSpacing())
         self.note.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.buttons = QDialogButtonBox(
-            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
-        )
+        self.buttons = foot(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self.column = QVBoxLayout(self)

@@ -36,6 +36,14 @@ class _Clock(pg.AxisItem):  # type: ignore[misc]
         return [clock(value) for value in values]
 
 
+class _Figures(pg.AxisItem):  # type: ignore[misc]
+    """Figures, with a true minus."""
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        """Name the marks."""
+        return [words.replace("-", "\N{MINUS SIGN}") for words in super().tickStrings(values, scale, spacing)]
+
+
 class FitPicture(pg.GraphicsLayoutWidget):  # type: ignore[misc]
     """Two plots over the time of the take; it is only looked at, and a click leads to a bar."""
 
@@ -80,7 +88,9 @@ class FitPicture(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self.recolour(colours)
 
     def _plot(self, row: int, *, labelled: bool) -> pg.PlotItem:
-        plot = self.addPlot(row=row, col=0, axisItems={"bottom": _Clock("bottom")}, enableMenu=False)
+        plot = self.addPlot(
+            row=row, col=0, axisItems={"bottom": _Clock("bottom"), "left": _Figures("left")}, enableMenu=False
+        )
         plot.hideButtons()
         plot.setMouseEnabled(False, False)
         plot.getViewBox().setDefaultPadding(0)

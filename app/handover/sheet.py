@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from app.handover.picture import FitPicture
 
 
+EXACT = 0.5e-6
+"""Seconds that are 0.000 ms in words."""
+
+
 class Sheet(QWidget):
     """The wide column of the page, from top to bottom."""
 
@@ -90,9 +94,14 @@ class Sheet(QWidget):
             Whether just this plan was.
         """
         self.problem.hide()
+        met = plan.worst < EXACT
         self.summary.setText(
             f"{count(len(plan.grid.bar_lines), 'bar line')}, {count(plan.tempi, 'tempo', 'tempi')}, "
-            f"worst bar line {in_ms(plan.worst)} off (bar {plan.worst_bar})"
+            + (
+                "every bar line met exactly"
+                if met
+                else f"bar {plan.worst_bar} is {in_ms(plan.worst)} off at worst"
+            )
         )
         words = [plan.session.placing]
         if plan.note_rounding is not None:

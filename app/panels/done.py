@@ -21,7 +21,15 @@ class Steps(QAbstractListModel):
         super().__init__(parent)
         self.words: tuple[str, ...] = ()
         self.at = 0
+        self.begun = False
         self.palette = QPalette()
+
+    def begin(self, *, begun: bool) -> None:
+        """Say whether there is a beginning: until bars have been suggested there is none."""
+        if begun != self.begun:
+            self.beginResetModel()
+            self.begun = begun
+            self.endResetModel()
 
     def show(self, words: tuple[str, ...], at: int) -> None:
         """Take other steps; the rows that stay are kept, so that the view does not jump."""
@@ -42,7 +50,7 @@ class Steps(QAbstractListModel):
 
     def rowCount(self, parent: Index = NOWHERE) -> int:
         """Count the steps and the beginning."""
-        return 0 if parent.isValid() else len(self.words) + 1
+        return len(self.words) + 1 if self.begun and not parent.isValid() else 0
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """Words of a step, and their look."""
@@ -96,6 +104,7 @@ class Done(QListView):
     def show_state(self, state: State) -> None:
         """Show the steps of a state."""
         self.steps.palette = self.palette()
+        self.steps.begin(begun=state.document is not None)
         self.steps.show(state.history, state.at)
         here = self.steps.index(state.at)
         self.setCurrentIndex(here)

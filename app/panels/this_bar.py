@@ -54,7 +54,7 @@ class ThisBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.values = {name: QLabel(NONE) for name in FACTS}
-        self.nothing = QLabel("Click a bar line to see its facts.")
+        self.nothing = QLabel()
         self.nothing.setWordWrap(True)
         self.form = QWidget()
         form = QFormLayout(self.form)
@@ -96,6 +96,8 @@ class ThisBar(QWidget):
             Other places of its bar line as first suggested, in seconds.
         """
         told = facts(now)
+        before = "What lies before the first bar line has no length or tempo of its own."
+        self.nothing.setText(before if now.lines else "Click a bar line to see its facts.")
         self.nothing.setVisible(not told)
         self.form.setVisible(bool(told))
         for name, value in told.items():

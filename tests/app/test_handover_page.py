@@ -103,7 +103,7 @@ def test_without_bars_the_page_says_what_it_is_for(open_page, tmp_path):
 def test_the_plan_is_told_in_words(page):
     plan = page.plan
     assert page.sheet.summary.text() == (
-        f"{len(GRID.bar_lines)} bar lines, {plan.tempi} tempi, worst bar line 0.000 ms off (bar {plan.worst_bar})"
+        f"{len(GRID.bar_lines)} bar lines, {plan.tempi} tempi, every bar line met exactly"
     )
     assert plan.session.placing in page.sheet.details.text()
     assert [name.whole for name, *_ in page.sheet.files.rows] == [
