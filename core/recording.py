@@ -1,0 +1,71 @@
+"""A recording known by what it holds, so that it is found again under another name."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from pathlib import Path
+
+from core.project import Reference
+from core.take_file import cannot_read
+
+
+def refer(recording: Path, folder: Path) -> Reference:
+    """Describe a recording for a project in a folder.
+
+    Raises
+    ------
+    TakeError
+        If it cannot be read.
+    """
+    try:
+        size, sha256 = recording.stat().st_size, _sha256(recording)
+    except OSError as error:
+        raise cannot_read(recording, error) from error
+    return Reference(path_from(folder, recording), sha256, size)
+
+
+def path_from(folder: Path, recording: Path) -> str:
+    """The way from a folder to a recording; all of its path where they lie on different drives."""
+    there = Path(os.path.abspath(recording))
+    try:
+        return Path(os.path.relpath(there, os.path.abspath(folder))).as_posix()
+    except ValueError:
+        return there.as_posix()
+
+
+def is_same(recording: Path, reference: Reference) -> bool:
+    """Whether a file holds the recording to the last byte; no file, or one that cannot be read, does not."""
+    try:
+        # The size first: where it differs nothing is read, however long the file is.
+        return (
+            recording.is_file()
+            and recording.stat().st_size == reference.size
+            and _sha256(recording) == reference.sha256
+        )
+    except (OSError, ValueError):
+        return False
+
+
+def find_recording(reference: Reference, folder: Path) -> Path | None:
+    """Find a recording where a project says it is, else under any name in the project's folder.
+
+    Returns
+    -------
+    Path or None
+        None where it is in neither place as it was.
+    """
+    named = folder / reference.path
+    if is_same(named, reference):
+        return named
+    beside = folder / reference.name
+    try:
+        others = sorted(folder.iterdir())
+    except OSError:
+        others = []
+    return next((path for path in (beside, *others) if is_same(path, reference)), None)
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
