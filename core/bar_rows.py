@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from core.checks import Floats
 from core.grid import Grid
-from core.metre import TimeSignature
 from core.onsets import Onsets
 
 Ints = NDArray[np.int64]
@@ -103,7 +102,7 @@ def bar_rows(
     bar = np.array([beat.bar for beat in grid.beats], dtype=np.int64)
     starts = np.flatnonzero(np.diff(bar, prepend=bar[:1] - 1))
     rows = len(starts)
-    score = _score_phases(grid)
+    score = _score_phases(grid, bar)
 
     begin, end = _bounds(times, score, starts, grid)
     row_of_beat = bar - bar[:1]
@@ -144,15 +143,16 @@ def bar_rows(
     )
 
 
-def _score_phases(grid: Grid) -> Floats:
-    shares: dict[TimeSignature, list[float]] = {}
-    phases = []
-    for beat in grid.beats:
-        signature = grid.metre.at(beat.bar)
-        if signature not in shares:
-            shares[signature] = [float(start / signature.quarters) for start in signature.beat_quarters]
-        phases.append(shares[signature][beat.beat - 1])
-    return np.array(phases, dtype=np.float64)
+def _score_phases(grid: Grid, bar: Ints) -> Floats:
+    changes = grid.metre.changes
+    shares = np.zeros((len(changes), max(signature.beats for _, signature in changes)))
+    for i, (_, signature) in enumerate(changes):
+        shares[i, : signature.beats] = [float(start / signature.quarters) for start in signature.beat_quarters]
+    # The first signature also holds before its bar.
+    which = np.maximum(np.searchsorted([first for first, _ in changes], bar, side="right") - 1, 0)
+    beat = np.array([beat.beat for beat in grid.beats], dtype=np.int64)
+    phases: Floats = shares[which, beat - 1]
+    return phases
 
 
 def _bounds(times: Floats, score: Floats, starts: Ints, grid: Grid) -> tuple[Floats, Floats]:

@@ -15,6 +15,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QResizeEvent,
+    QShowEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
@@ -57,6 +58,7 @@ class RowsView(QAbstractScrollArea):
         self._anchor: int | None = None  # where a range began
         self._grip: Grip | None = None
         self._hover: tuple[int, Place] | None = None
+        self._stale = False
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -111,7 +113,10 @@ class RowsView(QAbstractScrollArea):
         return self._stack.layout
 
     def _make(self) -> None:
-        """Work out the rows of another grid."""
+        """Work out the rows of another grid; those nobody sees can wait."""
+        self._stale = not self.isVisible()
+        if self._stale:
+            return
         state = self._workspace.state
         if state.grid is None or state.onsets is None or not state.grid.beats:
             self._stack = self._shown = None
@@ -168,7 +173,7 @@ class RowsView(QAbstractScrollArea):
         bars = {bar for bar, _ in selection}
         if bars and self._bar not in bars:
             self._bar = self._anchor = min(bars)
-            if self._grip is None:
+            if self._grip is None and not self._stale:
                 self._reveal()
         self._say_bar()
         self.viewport().update()
@@ -190,6 +195,8 @@ class RowsView(QAbstractScrollArea):
             bar.setValue(int(top + self._row_height + around - room) + 1)
 
     def _say_bar(self) -> None:
+        if self._stale:
+            return
         words = "" if self._stack is None or self._bar is None else row_words(self._stack, self._bar)
         if words != self.accessibleDescription():
             self.setAccessibleDescription(words)
@@ -239,6 +246,14 @@ class RowsView(QAbstractScrollArea):
         painter.setPen(QPen(colours_for(self.palette()).text, 2))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(QRect(1, round(top), stack.layout.width - 2, round(self._row_height)))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what has changed meanwhile."""
+        super().showEvent(event)
+        if self._stale:
+            self._make()
+            self._reveal()
+            self._say_bar()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Stretch the bars anew."""

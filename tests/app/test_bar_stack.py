@@ -431,3 +431,14 @@ def test_a_line_dragged_in_the_window_is_placed_and_the_rest_suggested_again(qtb
         workspace.undo()
         qtbot.waitUntil(lambda: settled(window))
         assert (bar, 1) not in workspace.state.document.placed
+
+
+def test_what_changed_while_it_was_hidden_is_there_when_it_is_shown(rows):
+    rows.stack.hide()
+    rows.workspace.show(grid=steady_grid(20))
+    rows.workspace.select({(19, 1)})
+    rows.stack.show()
+    assert rows.stack.bar == 19
+    assert len(rows.stack.layout_of_rows.headings) == 20
+    assert TITLES < rows.y(19) < 500
+    assert "Bar 19" in rows.stack.accessibleDescription()
