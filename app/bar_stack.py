@@ -11,8 +11,10 @@ from PySide6.QtWidgets import QWidget
 from app.span import Span
 from app.stack.grip import Grip
 from app.stack.layout import TITLES, Target
+from app.stack.scene import Stack
 from app.stack.view import STEP, RowsView
 from app.state import Place, State
+from app.timeline import selecting
 from app.timeline.lines import lines_of
 from app.timeline.picking import Beat, Empty, Line
 from app.workspace import Workspace
@@ -36,15 +38,17 @@ _MOVES = (
     Qt.Key.Key_Home,
     Qt.Key.Key_End,
 )
+_STEPS: dict[int, selecting.Step] = {Qt.Key.Key_Left: "beat before", Qt.Key.Key_Right: "beat after"}
 
 
 class BarStack(RowsView):
     """Rows of bars, to be looked at, gone through and put right.
 
     Up and Down go from bar to bar, Page Up and Page Down a screen, Home and End to the first and last, each with
-    Shift more and more of them; what is chosen here is shown by the timeline too. Enter, a double click on a row
-    or a click on its number go there. Plus and Minus, or Ctrl and the wheel, make rows higher and lower. Bar lines
-    and beats are dragged in their rows as on the timeline; Escape lets go of one where it was.
+    Shift more and more of them; Left and Right go from beat to beat. What is chosen here is shown by the timeline
+    too. Enter, a double click on a row or a click on its number go there. Plus and Minus, or Ctrl and the wheel,
+    make rows higher and lower. Bar lines and beats are dragged in their rows as on the timeline; Escape lets go of
+    one where it was.
     """
 
     went_to = Signal(int)
@@ -62,11 +66,6 @@ class BarStack(RowsView):
     def set_snapping(self, snapping: bool) -> None:
         """Say whether lines go to onsets near by; Alt turns it round for as long as it is held."""
         self._snapping = snapping
-
-    @property
-    def bar(self) -> int | None:
-        """The bar that keys act on."""
-        return self._bar
 
     def _on_changed(self, old: State, new: State) -> None:
         if self._grip is not None and (
@@ -212,12 +211,20 @@ class BarStack(RowsView):
         self._say_bar()
         self.viewport().update()
 
+    def _step(self, stack: Stack, bar: int, step: selecting.Step) -> None:
+        """Go to the line before or after the one that is chosen."""
+        at = min((place for place in self._workspace.selection if place[0] == bar), default=self._place_of(bar))
+        place = selecting.stepped(stack.lines, at, step, start=0.0)
+        if place is not None:
+            self._go_to(place[0], place=place)
+
     def event(self, event: QEvent) -> bool:
         """Keep the stack's own keys from being taken for commands of the window."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             busy = event.key() == Qt.Key.Key_Escape and self._press is not None
             held = event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
-            moves = event.key() in (*_MOVES, *_GO) and held in (Qt.KeyboardModifier.NoModifier, _SHIFT)
+            plain = held == Qt.KeyboardModifier.NoModifier
+            moves = event.key() in (*_MOVES, *_GO, *_STEPS) if plain else held == _SHIFT and event.key() in _MOVES
             zooms = event.key() in (*_HIGHER, *_LOWER) and not held & _ALT
             if busy or moves or zooms:
                 event.accept()
@@ -233,6 +240,8 @@ class BarStack(RowsView):
             self.set_row_height(self._row_height * (STEP if key in _HIGHER else 1 / STEP))
         elif key in _GO and self._bar is not None:
             self.went_to.emit(self._bar)
+        elif key in _STEPS and stack is not None and self._bar is not None and self._press is None:
+            self._step(stack, self._bar, _STEPS[key])
         elif key in _MOVES and stack is not None and self._bar is not None and self._press is None:
             page = max(int((self.viewport().height() - TITLES) / self._row_height) - 1, 1)
             by = {_MOVES[0]: -1, _MOVES[1]: 1, _MOVES[2]: -page, _MOVES[3]: page}

@@ -8,7 +8,8 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPen, QPolygonF
 
 from app.colours import Colours
-from app.stack.layout import MARGIN, TITLES, Layout
+from app.stack.beat_names import paint_beat_names
+from app.stack.layout import TITLES, Layout
 from app.stack.scene import Stack
 from app.timeline.heads import head_font
 from core.metre import TimeSignature
@@ -107,17 +108,12 @@ def paint_titles(painter: QPainter, layout: Layout, colours: Colours, *, signatu
     painter.fillRect(QRectF(0, 0, layout.width, TITLES), colours.ground)
     painter.fillRect(QRectF(0, TITLES - 1, layout.width, 1), colours.edge)
     low = QRectF(0, TITLES - 19, layout.width, 16)
-    centred = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignVCenter
     left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
     right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
     painter.setPen(colours.text)
     painter.drawText(QRectF(0, low.top(), layout.left - 14, 16), right, "Bar")
     if signature is not None:
-        phases = [float(start / signature.quarters) for start in signature.beat_quarters]
-        names = [f"beat {i}" if i == 1 else str(i) for i in range(1, len(phases) + 1)]
-        for phase, name in zip([*phases, 1.0], [*names, "next bar"], strict=True):
-            x = layout.left + (phase + MARGIN) * layout.bar_width
-            painter.drawText(QRectF(x - 40, low.top(), 80, 16), centred, name)
+        paint_beat_names(painter, layout, signature, top=low.top(), height=16, free_from=layout.left - 14)
     axis = _axis(layout)
     painter.drawText(QRectF(layout.right + 14, 4, layout.summary - 14, 16), left, "Off the even beat")
     painter.setPen(colours.faint)

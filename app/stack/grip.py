@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from app.stack.layout import MARGIN, Target
 from app.stack.scene import Stack
 from app.timeline.drag import SNAP, LineDrag
-from app.timeline.lines import lines_of
+from app.timeline.lines import Lines
 from core import gestures
 from core.bar_rows import bar_rows
 from core.document import Document
@@ -81,4 +81,5 @@ class Grip:
                 return stack
             grid = seen
         rows = bar_rows(grid, stack.onsets, margin=MARGIN, stretch={self.bar: self.stretch})
-        return replace(stack, grid=grid, rows=rows, lines=lines_of(grid))
+        # Not kept for others: there is another grid with every pixel.
+        return replace(stack, grid=grid, rows=rows, lines=Lines(grid))

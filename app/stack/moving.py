@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QRect
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QRect, Qt
+from PySide6.QtGui import QPainter, QPen
 
 from app.colours import Colours
 from app.stack.scene import Stack
@@ -37,12 +37,14 @@ def paint_moving(
     if row is None:
         return
     begin, end = float(stack.rows.begin[row]), float(stack.rows.end[row])
-    phase = np.array([(drag.time - begin) / (end - begin)])
-    x = round(float(stack.layout.x_of(phase)[0]))
+    phases = (np.array([drag.time, drag.origin]) - begin) / (end - begin)
+    x, was = np.rint(stack.layout.x_of(phases)).astype(int).tolist()
     y = round(top + float(stack.layout.tops[row]) - scroll)
     high = round(stack.layout.row_height)
     painter.save()
     painter.setClipRect(QRect(0, top, stack.layout.width, height))
+    painter.setPen(QPen(colours.text, 1, Qt.PenStyle.DotLine))
+    painter.drawLine(was, y, was, y + high - 1)
     colour = colours.snap if drag.snapped else colours.placed
     painter.fillRect(x - THICK // 2, y - 2, THICK, high + 4, colour)
     painter.setFont(head_font(painter.font()))

@@ -8,9 +8,9 @@ from PySide6.QtCore import QLineF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.colours import Colours
+from app.stack.beat_names import paint_beat_names
 from app.stack.layout import HEADING
 from app.stack.scene import Stack
-from app.timeline.bar_lines import THICK
 from app.timeline.heads import head_font
 from app.timeline.lines import Indices
 from core.checks import Floats
@@ -28,6 +28,10 @@ ON_LINE = 4
 """Pixels beyond a bar line within which an onset is not dimmed, since it is likely the bar's own."""
 
 
+THICK, DASH = 6, 4
+"""Pixels across a placed bar line and the dashes of a doubtful one; an onset on it, two wide, hides neither."""
+
+
 def paint_rows(painter: QPainter, stack: Stack, colours: Colours, *, scroll: float, top: int, height: int) -> None:
     """Paint the rows on screen, without numbers and figures.
 
@@ -38,7 +42,7 @@ def paint_rows(painter: QPainter, stack: Stack, colours: Colours, *, scroll: flo
     top, height : int
         Where rows begin on the widget, and where it ends.
     """
-    layout, rows = stack.layout, stack.rows
+    layout = stack.layout
     first, last = layout.visible(scroll, height - top)
     if first == last:
         return
@@ -51,7 +55,7 @@ def paint_rows(painter: QPainter, stack: Stack, colours: Colours, *, scroll: flo
     _onsets(painter, stack, colours, first, last, y, deep)
     for i, row_y in enumerate(y.tolist()):
         if words := layout.headings[first + i]:
-            _heading(painter, stack, colours, int(rows.bar[first + i]), row_y, words)
+            _heading(painter, stack, colours, first + i, row_y, words)
 
 
 def _grounds(painter: QPainter, stack: Stack, colours: Colours, first: int, y: Floats, deep: Floats) -> None:
@@ -148,9 +152,9 @@ def _lines(
     for at, from_y, to_y in _triples(x, top, bottom, bar & unsure):
         # Dash by dash, as on the timeline.
         for dash in range(int(from_y), int(to_y) + 1, 7):
-            painter.fillRect(QRectF(at, dash, 2, min(4, to_y - dash + 1)), doubtful)
+            painter.fillRect(QRectF(at - DASH / 2, dash, DASH, min(4, to_y - dash + 1)), doubtful)
     for at, from_y, to_y in _triples(x, top, bottom, bar & placed):
-        painter.fillRect(QRectF(at - THICK // 2, from_y, THICK, to_y - from_y + 1), colours.placed)
+        painter.fillRect(QRectF(at - THICK / 2, from_y, THICK, to_y - from_y + 1), colours.placed)
     for at, from_y, to_y in _triples(x, top, bottom, ~bar & placed):
         painter.fillRect(QRectF(at - 1, from_y, 2, to_y - from_y + 1), colours.placed)
         painter.fillRect(QRectF(at - 3, from_y, 6, min(5, to_y - from_y)), colours.placed)
@@ -183,7 +187,8 @@ def _emphasis(
             painter.fillRect(QRectF(at - 3, from_y, 7, to_y - from_y + 1), halo)
 
 
-def _heading(painter: QPainter, stack: Stack, colours: Colours, bar: int, y: float, words: str) -> None:
+def _heading(painter: QPainter, stack: Stack, colours: Colours, row: int, y: float, words: str) -> None:
+    bar, metre = int(stack.rows.bar[row]), stack.grid.metre
     band = QRectF(0, y - HEADING, stack.layout.width, HEADING)
     section = stack.sections.get(bar)
     painter.fillRect(
@@ -196,4 +201,12 @@ def _heading(painter: QPainter, stack: Stack, colours: Colours, bar: int, y: flo
     painter.setFont(font)
     painter.setPen(colours.text)
     painter.drawText(band.adjusted(stack.layout.left, 0, -8, 0), Qt.AlignmentFlag.AlignVCenter, words)
+    if row and metre.at(bar) != metre.at(bar - 1):
+        free = stack.layout.left + painter.fontMetrics().horizontalAdvance(words) + 8
+        font.setBold(False)
+        painter.setFont(font)
+        painter.setPen(colours.faint)
+        paint_beat_names(
+            painter, stack.layout, metre.at(bar), top=band.top(), height=HEADING, free_from=free, ends=False
+        )
     painter.restore()

@@ -11,9 +11,9 @@ from PySide6.QtGui import (
     QAccessibleEvent,
     QFocusEvent,
     QHelpEvent,
+    QHideEvent,
     QPainter,
     QPaintEvent,
-    QPen,
     QResizeEvent,
     QShowEvent,
     QWheelEvent,
@@ -22,18 +22,14 @@ from PySide6.QtWidgets import QAbstractScrollArea, QToolTip, QWidget
 
 from app.colours import colours_for
 from app.span import Span
-from app.stack.figures import paint_figures, paint_titles
 from app.stack.grip import Grip
-from app.stack.layout import HEADING, MARGIN, SHORTEST, TALLEST, TITLES, Layout, Target, headings_of, pick
-from app.stack.moving import paint_moving
-from app.stack.numbers import paint_numbers
-from app.stack.rows import paint_rows
-from app.stack.scene import Stack
+from app.stack.layout import HEADING, SHORTEST, TALLEST, TITLES, Layout, Target, pick
+from app.stack.picture import paint_stack, paint_words
+from app.stack.scene import Stack, stack_of
 from app.stack.words import row_words
 from app.state import Place, State
-from app.timeline.lines import lines_of
+from app.timeline.patience import Patience
 from app.workspace import Workspace
-from core.bar_rows import attack_shares, bar_rows, low_onsets
 
 ROW = 22.0
 """Pixels of a row at first."""
@@ -65,6 +61,8 @@ class RowsView(QAbstractScrollArea):
         self.setMinimumSize(360, 160)
         self.viewport().setMouseTracking(True)
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self._patience = Patience(self)
+        self._patience.lost.connect(self.viewport().update)
         workspace.changed.connect(self._on_changed)
         workspace.selected.connect(self._on_selected)
         span.changed.connect(self._on_span)
@@ -118,26 +116,14 @@ class RowsView(QAbstractScrollArea):
         if self._stale:
             return
         state = self._workspace.state
-        if state.grid is None or state.onsets is None or not state.grid.beats:
-            self._stack = self._shown = None
+        self._stack = stack_of(state, width=self.viewport().width(), row_height=self._row_height)
+        if self._stack is None:
             self._lay_out()
             return
-        sections = () if state.document is None else state.document.sections
-        rows = bar_rows(state.grid, state.onsets, margin=MARGIN)
-        names = {section.bar: section.name for section in sections}
-        headings = headings_of(state.grid, rows, names)
-        self._stack = Stack(
-            grid=state.grid,
-            rows=rows,
-            lines=lines_of(state.grid),
-            layout=Layout.of(headings, width=self.viewport().width(), row_height=self._row_height),
-            onsets=state.onsets,
-            share=attack_shares(state.onsets),
-            low=low_onsets(state.onsets),
-            sections={section.bar: i for i, section in enumerate(sections)},
-        )
-        if self._bar is None or rows.row_of(self._bar) is None:
-            self._bar = self._anchor = int(rows.bar[0])
+        bars = self._stack.rows.bar
+        first, last = int(bars[0]), int(bars[-1])
+        if self._bar is None or not first <= self._bar <= last:
+            self._bar = self._anchor = first if self._bar is None else min(max(self._bar, first), last)
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -166,6 +152,7 @@ class RowsView(QAbstractScrollArea):
         if new.take is not old.take:
             self._bar = self._anchor = self._hover = None
             self.verticalScrollBar().setValue(0)
+        self._patience.follow(new.pending)
         self._make()
         self._say_bar()
 
@@ -173,6 +160,7 @@ class RowsView(QAbstractScrollArea):
         bars = {bar for bar, _ in selection}
         if bars and self._bar not in bars:
             self._bar = self._anchor = min(bars)
+            self._stale |= not self.isVisible()
             if self._grip is None and not self._stale:
                 self._reveal()
         self._say_bar()
@@ -209,47 +197,32 @@ class RowsView(QAbstractScrollArea):
         viewport, colours = self.viewport(), colours_for(self.palette())
         painter = QPainter(viewport)
         painter.setClipRegion(event.region())
-        painter.fillRect(viewport.rect(), colours.ground)
-        stack = self._shown
-        if stack is None:
-            painter.setPen(colours.faint)
+        if self._shown is None:
             words = NO_TAKE if self._workspace.state.take is None else NO_BARS
-            box = viewport.rect().adjusted(24, 24, -24, -24)
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, words)
-            painter.end()
-            return
-        scroll = float(self.verticalScrollBar().value())
-        first, last = stack.layout.visible(scroll, viewport.height() - TITLES)
-        stack = replace(
-            stack,
-            selection=self._workspace.selection,
-            hover=self._hover,
-            on_timeline=(self._span.start, self._span.end),
-            pending=self._workspace.state.pending,
-        )
-        high = viewport.height()
-        for paint in (paint_rows, paint_numbers, paint_figures):
-            paint(painter, stack, colours, scroll=scroll, top=TITLES, height=high)
-        if self._grip is not None:
-            grip = self._grip
-            paint_moving(painter, stack, colours, grip.line, grip.bar, scroll=scroll, top=TITLES, height=high)
-        self._paint_focus(painter, stack, scroll)
-        bar = int(stack.rows.bar[first]) if first < last else 1
-        paint_titles(painter, stack.layout, colours, signature=stack.grid.metre.at(bar))
+            paint_words(painter, viewport.rect(), colours, words)
+        else:
+            stack = replace(
+                self._shown,
+                selection=self._workspace.selection,
+                hover=self._hover,
+                on_timeline=(self._span.start, self._span.end),
+                pending=self._patience.outdated,
+            )
+            paint_stack(
+                painter,
+                viewport.rect(),
+                stack,
+                colours,
+                scroll=float(self.verticalScrollBar().value()),
+                grip=self._grip,
+                focus=self._bar if self.hasFocus() else None,
+            )
         painter.end()
-
-    def _paint_focus(self, painter: QPainter, stack: Stack, scroll: float) -> None:
-        row = None if self._bar is None else stack.rows.row_of(self._bar)
-        if row is None or not self.hasFocus():
-            return
-        top = TITLES + float(stack.layout.tops[row]) - scroll
-        painter.setPen(QPen(colours_for(self.palette()).text, 2))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRect(QRect(1, round(top), stack.layout.width - 2, round(self._row_height)))
 
     def showEvent(self, event: QShowEvent) -> None:
         """Catch up with what has changed meanwhile."""
         super().showEvent(event)
+        self._patience.follow(self._workspace.state.pending)
         if self._stale:
             self._make()
             self._reveal()
@@ -259,6 +232,11 @@ class RowsView(QAbstractScrollArea):
         """Stretch the bars anew."""
         super().resizeEvent(event)
         self._lay_out()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Leave no timer behind."""
+        self._patience.rest()
+        super().hideEvent(event)
 
     def x_of(self, phase: float) -> float:
         """Pixels from the left edge of the viewport at which a phase lies."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QRect, QSize, Qt, QTimer
+from PySide6.QtCore import QEvent, QPointF, QRect, QSize, Qt
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -25,12 +25,10 @@ from app.timeline.drag import LineDrag
 from app.timeline.heads import reach_of
 from app.timeline.in_hand import paint_in_hand
 from app.timeline.lines import Lines, lines_of
+from app.timeline.patience import Patience
 from app.timeline.picking import Beat, Line, Target, pick
 from app.timeline.words import line_words, selection_words
 from app.workspace import Workspace
-
-PATIENCE = 150
-"""Milliseconds after which suggestions that are out of date are shown fainter; most are replaced sooner."""
 
 LABEL = 260
 """Pixels to both sides of a line in the hand within which its label lies."""
@@ -49,9 +47,8 @@ class LinesView(QWidget):
         self._hover: Place | None = None
         self._drag: LineDrag | None = None
         self._band: tuple[float, float] | None = None  # seconds
-        self._outdated = False
-        self._patience = QTimer(self, singleShot=True, interval=PATIENCE)
-        self._patience.timeout.connect(self._lose_patience)
+        self._patience = Patience(self)
+        self._patience.lost.connect(self.update)
         self.setMinimumHeight(120)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("Bar lines")
@@ -82,11 +79,7 @@ class LinesView(QWidget):
         return None if grid is None else lines_of(grid)
 
     def _on_changed(self, old: State, new: State) -> None:
-        if not new.pending:
-            self._patience.stop()
-            self._outdated = False
-        elif not self._outdated and not self._patience.isActive():
-            self._patience.start()
+        self._patience.follow(new.pending)
         if new.take is not old.take or (self._hover is not None and not self._known(self._hover)):
             self._hover = None
         self._say_selection()
@@ -99,10 +92,6 @@ class LinesView(QWidget):
     def _known(self, place: Place) -> bool:
         lines = self._lines
         return lines is not None and lines.index(place) is not None
-
-    def _lose_patience(self) -> None:
-        self._outdated = True
-        self.update()
 
     def _say_selection(self) -> None:
         lines = self._lines
@@ -149,7 +138,7 @@ class LinesView(QWidget):
                 hover=self._hover,
                 focus=self._at if self.hasFocus() else None,
                 moving=None if self._drag is None else self._drag.place,
-                pending=self._outdated,
+                pending=self._patience.outdated,
             )
             paint_bar_lines(painter, self.rect(), lines, span, colours, look=look)
         if self._drag is not None:
@@ -215,5 +204,5 @@ class LinesView(QWidget):
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Leave no timer behind."""
-        self._patience.stop()
+        self._patience.rest()
         super().hideEvent(event)

@@ -13,11 +13,14 @@ from app.stack.layout import GUTTER, HEADING, SHORTEST, TALLEST, TITLES
 from app.stack.view import NO_BARS, NO_TAKE, ROW
 from app.state import State
 from app.theme import palette_for
-from app.timeline.picking import Beat, Line
+from app.timeline.patience import PATIENCE
+from app.timeline.picking import Beat as BeatThere
+from app.timeline.picking import Line
 from app.workspace import Workspace
 from core.document import Section
 from core.edits import Place
-from core.grid import Pin
+from core.grid import Beat, Grid, Pin
+from core.metre import Metre, TimeSignature
 from tests.app.shell import opened, settled, window_of
 from tests.app.takes import play_midi
 from tests.app.timeline.hand import click, double_click, drag, move, press, release
@@ -142,6 +145,18 @@ def test_while_it_is_dragged_its_row_keeps_still_and_the_one_before_is_stretched
     release(rows.view, rows.x(0.2), rows.y(3), ALT)
 
 
+def test_where_the_dragged_line_was_stays_marked(rows):
+    middle = [(rows.x(0.5), rows.y(3) + dy) for dy in range(-4, 5)]
+    rows.workspace.show(onsets=state_of(rows.grid, duration=130.0).onsets)
+    press(rows.view, *middle[4])
+    move(rows.view, rows.x(0.6), rows.y(3), ALT)
+    image = rows.view.grab().toImage()
+    dots = [image.pixelColor(round(x), round(y)) == LIGHT.text for x, y in middle]
+    assert any(dots)
+    assert not all(dots)
+    rows.key(Key.Key_Escape)
+
+
 def test_hiding_the_rows_drops_what_is_in_the_hand(rows):
     press(rows.view, rows.x(0.0), rows.y(3))
     move(rows.view, rows.x(0.1), rows.y(3))
@@ -243,6 +258,16 @@ def test_shift_with_keys_chooses_more_and_more(rows):
     assert rows.workspace.selection == {(2, 1), (3, 1), (4, 1)}
 
 
+def test_left_and_right_go_from_beat_to_beat_and_over_into_the_next_row(rows):
+    click(rows.view, rows.x(0.75), rows.y(2))
+    seen = []
+    for key in (Key.Key_Right, Key.Key_Right, Key.Key_Left, Key.Key_Left):
+        rows.key(key)
+        seen.extend(rows.workspace.selection)
+    assert seen == [(3, 1), (3, 2), (3, 1), (2, 4)]
+    assert rows.stack.bar == 2
+
+
 def test_enter_goes_to_the_bar(qtbot, rows):
     rows.key(Key.Key_Down)
     with qtbot.waitSignal(rows.stack.went_to) as told:
@@ -258,7 +283,7 @@ def test_its_own_keys_are_not_left_to_the_window(rows, key):
     assert event.isAccepted()
 
 
-@pytest.mark.parametrize("key", [Key.Key_P, Key.Key_Left, Key.Key_Delete, Key.Key_Escape])
+@pytest.mark.parametrize("key", [Key.Key_P, Key.Key_F2, Key.Key_Delete, Key.Key_Escape])
 def test_all_others_are(rows, key):
     event = QKeyEvent(QEvent.Type.ShortcutOverride, key, Held.NoModifier)
     event.ignore()
@@ -323,6 +348,31 @@ def test_it_follows_a_selection_made_elsewhere(rows):
     assert "Bar 50" in rows.stack.accessibleDescription()
 
 
+def test_where_the_bar_is_gone_keys_act_on_the_one_next_to_it(rows):
+    rows.key(Key.Key_End)
+    rows.workspace.show(grid=steady_grid(20))
+    assert rows.stack.bar == 20
+
+
+def test_suggestions_that_are_soon_replaced_do_not_flicker(qtbot, rows):
+    before = rows.view.grab().toImage()
+    rows.workspace.show(pending=True)
+    assert rows.view.grab().toImage() == before
+    qtbot.waitUntil(lambda: rows.view.grab().toImage() != before, timeout=20 * PATIENCE)
+    rows.workspace.show(pending=False)
+    assert rows.view.grab().toImage() == before
+    rows.workspace.show(pending=True)
+    rows.stack.hide()
+    assert not rows.stack._patience.waiting
+
+
+def test_a_bar_chosen_while_it_was_hidden_is_on_screen_when_it_is_shown(rows):
+    rows.stack.hide()
+    rows.workspace.select({(50, 1)})
+    rows.stack.show()
+    assert TITLES < rows.y(50) < 500
+
+
 def test_another_take_begins_at_its_first_bar(rows):
     rows.key(Key.Key_End)
     rows.workspace.show(
@@ -336,6 +386,25 @@ def test_sections_and_metres_have_headings(qtbot):
     rows = Rows(qtbot, sections=(Section(5, "Chorus"),))
     assert rows.stack.layout_of_rows.headings[:6] == ("4/4", "", "", "", "Chorus", "")
     assert rows.pixel(900, rows.y(5) - ROW / 2 - HEADING / 2) == LIGHT.sections[0]
+
+
+def test_another_metre_has_columns_of_its_own_and_they_are_named(rows):
+    metre = Metre(((1, TimeSignature(4, 4)), (3, TimeSignature(3, 4))))
+    beats = [Beat(0.5 * i, 1 + i // 4, 1 + i % 4, False, 0.8) for i in range(8)]
+    beats += [Beat(4 + 0.5 * i, 3 + i // 3, 1 + i % 3, False, 0.8) for i in range(7)]
+    rows.workspace.show(grid=Grid(metre, tuple(beats)), onsets=state_of(rows.grid, duration=130.0).onsets)
+    image = rows.view.grab().toImage()
+
+    def column(bar, phase):
+        return image.pixelColor(round(rows.x(phase)), round(rows.y(bar))) == LIGHT.beat
+
+    assert [phase for phase in (0.25, 1 / 3, 0.5, 2 / 3, 0.75) if column(2, phase)] == [0.25, 0.5, 0.75]
+    assert [phase for phase in (0.25, 1 / 3, 0.5, 2 / 3, 0.75) if column(3, phase)] == [1 / 3, 2 / 3]
+    heading = round(rows.y(3) - ROW / 2 - HEADING / 2)
+    x = round(rows.x(2 / 3))
+    assert {image.pixelColor(x + dx, heading + dy).name() for dx in range(-4, 5) for dy in range(-5, 6)} != {
+        LIGHT.ground.name()
+    }
 
 
 def test_placed_suggested_and_doubtful_lines_differ_in_shape(rows):
@@ -354,6 +423,13 @@ def test_placed_suggested_and_doubtful_lines_differ_in_shape(rows):
     assert not any(column(3, x + 2))  # thin
     assert any(column(6, x))
     assert not all(column(6, x))  # dashed
+
+
+def test_an_onset_on_a_placed_bar_line_hides_neither(rows):
+    image = rows.view.grab().toImage()
+    x, y = round(rows.x(0.0)), round(rows.y(4)) + 2
+    assert image.pixelColor(x - 3, y) == image.pixelColor(x + 2, y) == LIGHT.placed
+    assert image.pixelColor(x, y) not in (LIGHT.placed, LIGHT.lane, LIGHT.lane_odd)
 
 
 def test_a_wrong_bar_line_breaks_the_column(rows):
@@ -410,7 +486,7 @@ def test_a_context_menu_is_asked_for_the_line_under_the_pointer(qtbot, rows):
         return told.args[0]
 
     assert ask(rows.x(1.0), rows.y(8)) == Line((9, 1), 17.0)
-    assert ask(rows.x(0.25), rows.y(8)) == Beat((8, 2), 15.5)
+    assert ask(rows.x(0.25), rows.y(8)) == BeatThere((8, 2), 15.5)
     assert ask(rows.x(0.4), rows.y(5)) == Line((5, 1), 9.0)
     assert rows.bar == 5
     assert ask(0, 0, QContextMenuEvent.Reason.Keyboard) == Line((5, 1), 9.0)

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.span import Span
 from app.state import State
-from app.timeline.lines_view import PATIENCE
+from app.timeline.patience import PATIENCE
 from app.timeline.picking import Beat, Empty, Line
 from app.timeline.stage import Stage
 from core.edits import Insert, Place
@@ -385,7 +385,7 @@ def test_old_suggestions_grow_faint_only_after_a_while(lane, qtbot):
 def test_hidden_it_leaves_no_timer_behind(lane):
     lane.workspace.show(pending=True)
     lane.stage.hide()
-    assert not lane.stage._patience.isActive()
+    assert not lane.stage._patience.waiting
 
 
 def test_a_playhead_comes_moves_and_goes(lane):
