@@ -79,11 +79,17 @@ COMMANDS: tuple[Command, ...] = (
     *_menu(
         "&Take",
         (
-            _row("open_take", "&Open take…", "Open a recording: MIDI or audio.", "Ctrl+O", "open"),
+            _row("open_take", "&Open…", "Open a recording (MIDI or audio), or a project.", "Ctrl+O", "open"),
             _row("open_example", "Open the ten-minute &example", "Open a piano take of ours to try things on.",
                  "", "example", M.needs_example),
-            _row("forget_recent", "&Forget recent takes", "Empty the list of takes opened before.",
+            _row("forget_recent", "&Forget recent files", "Empty the list of takes and projects opened before.",
                  "", "clock", M.needs_recent),
+        ),
+        (
+            _row("save_project", "&Save", "Save the work on this take as a project.",
+                 "Ctrl+S", "save", M.needs_grid),
+            _row("save_project_as", "Save &as…", "Save the work on this take under another name.",
+                 "Ctrl+Shift+S", "", M.needs_grid),
         ),
         (
             _row("show_hand_over", "&Hand over", "See what will be written for the sequencer, and write it.",
@@ -118,7 +124,7 @@ COMMANDS: tuple[Command, ...] = (
                  "Ctrl+Shift+Home", "", M.needs_line),
             _row("select_section", "Select the se&ction",
                  "Select the bar lines of the section that holds the selected bar.",
-                 "Ctrl+Shift+S", "", M.needs_section),
+                 "Ctrl+Shift+C", "", M.needs_section),
         ),
     ),
     *_menu(

@@ -30,10 +30,15 @@ class Desk:
         What reads the picture of the take.
     take : Take, optional
         None for an empty window.
+    resumes : History, optional
+        Work on the take that is gone on with, instead of beginning with a proposal.
     """
 
-    def __init__(self, reading: Reading | None = None, take: Take | None = None) -> None:
+    def __init__(
+        self, reading: Reading | None = None, take: Take | None = None, resumes: History | None = None
+    ) -> None:
         self.reading = reading
+        self.resumes = resumes
         self.state = State(take=take)
         self.picture: Picture | None = None
         self.history: History | None = None
@@ -55,6 +60,14 @@ class Desk:
         self.history = History(document)
         self._keep(document, grid)
         self.state = replace(self.state, document=document, grid=grid, sure=sure)
+
+    def resume(self, history: History, grid: Grid) -> None:
+        """Take in work that was done before, and the bars that follow from it."""
+        self.history = history
+        self._keep(history.document, grid)
+        self.state = replace(
+            self.state, document=history.document, grid=grid, history=history.words, at=history.at
+        )
 
     def do(self, edit: Edit) -> None:
         """Do an edit.

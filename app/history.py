@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from core.document import Document
 from core.edits import Edit
+from core.project import Project, done_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,15 @@ class History:
     first: Document
     entries: tuple[Entry, ...] = ()
     at: int = 0
+
+    @classmethod
+    def of(cls, project: Project) -> History:
+        """What was done before it was saved; only where that leads elsewhere by now, the document alone."""
+        led = done_again(project)
+        if led is None:
+            return cls(project.document)
+        entries = (Entry(edit, edit.words, document) for edit, document in zip(project.edits, led, strict=True))
+        return cls(project.first, tuple(entries), project.at)
 
     @property
     def document(self) -> Document:

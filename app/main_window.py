@@ -29,6 +29,7 @@ from app.metre_question import MetreQuestion
 from app.navigation import Navigation
 from app.opening import Opening
 from app.pointer import Pointer
+from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
 from app.side_panel import SidePanel
@@ -68,9 +69,10 @@ class MainWindow(QMainWindow):
         self.pointer.watch(self.timeline.stage)
         self.corrections = Corrections(self.workspace, self.pointer, self)
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
-        self.opening = Opening(self.workspace, settings, self)
+        self.saving = Saving(self.workspace, self.hand_over, settings, self)
+        self.opening = Opening(self.workspace, self.saving, settings, self)
         self.sheets = Sheets(settings, theme, self.strip, self)
-        hands = [self.corrections, self.navigation, self.opening, self.sheets, self]
+        hands = [self.corrections, self.navigation, self.opening, self.saving, self.sheets, self]
         self.actions_by_id = self.sheets.actions = ActionSet(self, hands)
         self.empty = EmptyState(self.actions_by_id["open_take"], self.actions_by_id["open_example"])
         self._page: QWidget = self.timeline
@@ -150,6 +152,7 @@ class MainWindow(QMainWindow):
         self.question.chosen.connect(self.corrections.change_metre_throughout)
         self.question.other_wanted.connect(self.corrections.ask_metre_throughout)
         self.empty.wanted.connect(self.opening.open_path)
+        self.saving.changed.connect(self._show_name)
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
         self.sheets.layout_forgotten.connect(self.forget_layout)
@@ -192,7 +195,7 @@ class MainWindow(QMainWindow):
         self.question.show_change(old, new)
         self._show_state(new)
         if new.take is not None and new.take is not old.take:
-            self.opening.remember(new.take.path)
+            self.opening.remember(self.saving.path or new.take.path)
             self.timeline.stage.setFocus()
 
     def _selected(self, _: object) -> None:
@@ -200,9 +203,7 @@ class MainWindow(QMainWindow):
         self._judge()
 
     def _show_state(self, state: State) -> None:
-        name = "" if state.take is None else state.take.path.name
-        self.setWindowTitle(f"{name} \N{EM DASH} Barwright" if name else "Barwright")
-        self.setWindowFilePath(str(state.take.path) if state.take is not None else "")
+        self._show_name()
         self.pages.setCurrentWidget(self.empty if state.take is None else self._page)
         self.strip.count(state)
         self._show_panel(shown=self._panel_wanted)
@@ -210,6 +211,12 @@ class MainWindow(QMainWindow):
         self._check_page()
         self._show_selection()
         self._judge()
+
+    def _show_name(self) -> None:
+        """Name the work in the title, with the system's mark while some of it is not saved."""
+        name = self.saving.name
+        self.setWindowTitle(f"{name}[*] \N{EM DASH} Barwright" if name else "Barwright")
+        self.setWindowModified(bool(name) and self.saving.unsaved)
 
     def _show_selection(self) -> None:
         self.side_panel.show_selection(self.corrections.moment, self.corrections.alternatives)
@@ -354,12 +361,14 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before work is left, if it was the musician who closed the window; end everything else first."""
-        if event.spontaneous() and self.workspace.state.at:
+        if event.spontaneous() and self.saving.unsaved:
             event.ignore()
             self.opening.quit_window()
             return
         self._remember_layout()
         self.strip.stop()
+        self.opening.stop()
+        self.saving.stop()
         self.hand_over.stop()
         self.workspace.stop()
         super().closeEvent(event)

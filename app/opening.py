@@ -1,21 +1,21 @@
-"""Takes are opened and left: by the file dialog, from the recent ones, by their path; work is not left unasked."""
+"""Takes and projects are opened and left: by dialog, from the recent ones, by path; work is not left unasked."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.empty_state import example_folder
+from app.project_opening import TAKES, ProjectOpening
+from app.saving import PROJECTS, Saving
 from app.settings import Settings
 from app.workspace import Workspace
+from core.project_file import ENDING, is_project
 
-TAKES = (
-    "Takes (*.mid *.midi *.smf *.rmi *.wav *.flac *.ogg *.oga *.mp3 *.aif *.aiff *.aifc *.au *.caf *.opus "
-    "*.m4a *.aac *.mp4);;All files (*)"
-)
+BOTH = TAKES.replace("Takes (", f"Takes and projects (*{ENDING} ")
 
 
 class Opening(QObject):
@@ -25,6 +25,8 @@ class Opening(QObject):
     ----------
     workspace : Workspace
         Opens and closes.
+    saving : Saving
+        Saves what would be left.
     settings : Settings
         Remembers takes and folders.
     window : QWidget
@@ -33,15 +35,21 @@ class Opening(QObject):
 
     recent_changed = Signal()
 
-    def __init__(self, workspace: Workspace, settings: Settings, window: QWidget) -> None:
+    def __init__(self, workspace: Workspace, saving: Saving, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
-        self._workspace, self._settings, self._window = workspace, settings, window
+        self._workspace, self._saving = workspace, saving
+        self._settings, self._window = settings, window
+        self._projects = ProjectOpening(workspace, saving, settings, window)
         self._path = Path()
         self._then = "close"
+        self._leaving = False
+        saving.finished.connect(self._saved)
+        saving.written.connect(self.remember)
 
     def open_take(self) -> None:
         """Ask for a file."""
-        dialog = QFileDialog(self._window, "Open a take", str(self._settings.folder("takes")), TAKES)
+        kinds = f"{BOTH};;{PROJECTS};;{TAKES};;All files (*)"
+        dialog = QFileDialog(self._window, "Open a take or a project", str(self._settings.folder("takes")), kinds)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
         dialog.fileSelected.connect(self._file_chosen)
@@ -51,7 +59,7 @@ class Opening(QObject):
         self.open_path(Path(name))
 
     def open_recent(self, action: QAction) -> None:
-        """Open the take an action of the list of recent ones stands for."""
+        """Open what an action of the list of recent ones stands for."""
         self.open_path(Path(str(action.data())))
 
     def open_example(self) -> None:
@@ -71,13 +79,14 @@ class Opening(QObject):
         self.recent_changed.emit()
 
     def remember(self, path: Path) -> None:
-        """Put a take that was opened at the head of the recent ones."""
+        """Put a file that was opened or saved at the head of the recent ones."""
         self._settings.remember_take(path)
         self._settings.remember_folder("takes", path.parent)
         self.recent_changed.emit()
 
     def cancel_work(self) -> None:
         """Stop what is being worked on."""
+        self._projects.drop()
         self._workspace.cancel()
 
     def close_take(self) -> None:
@@ -88,31 +97,58 @@ class Opening(QObject):
         """Close the window."""
         self._leave("quit")
 
+    def stop(self) -> None:
+        """Stay until what is being read has been read; for good, before the window goes."""
+        self._projects.stop()
+
     def _leave(self, then: str) -> None:
         """Do something that leaves the take; ask first where things were done to it."""
         self._then = then
         state = self._workspace.state
-        if state.take is None or not state.at:
+        if state.take is None or not self._saving.unsaved:
             self._left()
             return
+        saved = self._saving.path is not None
         things = "1 thing" if state.at == 1 else f"{state.at} things"
         box = QMessageBox(self._window)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.setWindowTitle("Leave this take?")
+        box.setWindowTitle("Save first?")
         box.setIcon(QMessageBox.Icon.Question)
-        box.setText(f"Leave {state.take.path.name}?")
+        box.setText(f"Save the work on {self._saving.name}?")
         box.setInformativeText(
-            f"You have done {things} to its bars. They last in what you hand over, not in the take itself."
+            "What you have done since it was saved last would be lost."
+            if saved
+            else f"You have done {things} to its bars, which would be lost. The recording itself never changes."
         )
-        leave = box.addButton("Leave", QMessageBox.ButtonRole.DestructiveRole)
+        first = box.addButton("Save" if saved else "Save…", QMessageBox.ButtonRole.AcceptRole)
+        first.clicked.connect(self._save_first)
+        leave = box.addButton("Leave without saving", QMessageBox.ButtonRole.DestructiveRole)
         leave.clicked.connect(self._left)
-        box.setDefaultButton(box.addButton("Stay", QMessageBox.ButtonRole.RejectRole))
+        stay = box.addButton("Stay", QMessageBox.ButtonRole.RejectRole)
+        box.setDefaultButton(first)
+        box.setEscapeButton(stay)
         box.open()
 
+    @Slot()
+    def _save_first(self) -> None:
+        self._leaving = True
+        self._saving.save_project()
+
+    @Slot(bool)
+    def _saved(self, all_of_it: bool) -> None:
+        leaving, self._leaving = self._leaving, False
+        if leaving and all_of_it:
+            self._left()
+
+    @Slot()
     def _left(self) -> None:
-        if self._then == "open":
+        if self._then == "open" and is_project(self._path):
+            self._projects.open(self._path)
+        elif self._then == "open":
+            self._projects.drop()
             self._workspace.open(self._path)
         elif self._then == "close":
+            self._projects.drop()
             self._workspace.close_take()
         else:
             self._window.close()

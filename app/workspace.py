@@ -11,13 +11,14 @@ from app.analysis import Analysis
 from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Pictures, Reading
-from app.questions import LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested
+from app.questions import FINDING, LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested
 from app.stages import Stages
 from app.state import Message, Place, State
 from core.document import Document
 from core.edits import Edit
 from core.errors import BarwrightError
 from core.grid import Grid
+from core.pins import checked
 from core.take import Take
 
 _NO_BARS = "There are no bars to put right yet."
@@ -50,6 +51,7 @@ class Workspace(QObject):
         self._desk = Desk()
         self._before: Desk | None = None
         self._opening: Reading | None = None
+        self._resumes: History | None = None
         self._selection: frozenset[Place] = frozenset()
         self._deaths = 0
         self._stages = Stages(self)
@@ -84,9 +86,23 @@ class Workspace(QObject):
         """Every edit so far, with the documents they led to; None until there is a first document."""
         return self._desk.history
 
-    def open(self, path: Path) -> None:
-        """Open a take; returns at once, and whatever happens is told by the signals."""
+    @property
+    def resumes(self) -> History | None:
+        """The work that was there already when the take shown was opened."""
+        return self._desk.resumes
+
+    def open(self, path: Path, resumes: History | None = None) -> None:
+        """Open a take; returns at once, and whatever happens is told by the signals.
+
+        Parameters
+        ----------
+        path : Path
+            The recording.
+        resumes : History, optional
+            Work on it that is gone on with.
+        """
         self._give_up_reading()
+        self._resumes = resumes
         self._opening = self._pictures.read_from(Path(path))
         self._stages.read(self._opening.path.name)
 
@@ -198,6 +214,11 @@ class Workspace(QObject):
         before, self._before = self._before, None
         self._put(before or Desk())
 
+    def _arrive(self) -> None:
+        """The take being opened has its bars: the one before will not come back."""
+        self._lay_aside(self._before)
+        self._before = None
+
     def _drop_unfinished(self) -> None:
         self._analysis.forget()
         self._stages.rest()
@@ -230,6 +251,9 @@ class Workspace(QObject):
         if state.take is not None and state.onsets is None:
             self._analysis.listen(state.take.path)
             self._stages.reach(LISTENING, 0.0)
+        elif state.onsets is not None and (resumes := self._desk.resumes) is not None and state.document is None:
+            self._analysis.suggest(state.onsets, resumes.document)
+            self._stages.reach(FINDING, 0.0)
         elif state.onsets is not None and state.document is None:
             self._analysis.propose(state.onsets)
             self._stages.reach(TRYING, 0.0)
@@ -246,10 +270,17 @@ class Workspace(QObject):
     def _read(self, reading: Reading, take: Take) -> None:
         if reading is self._opening:
             self._opening = None
-            if self._desk.history is not None:
-                self._before = self._desk
-            self._put(Desk(reading, take))
-            self._ask()
+            try:
+                if self._resumes is not None:
+                    document = self._resumes.document
+                    checked(document.pins, document.metre, take.duration)
+            except BarwrightError as error:
+                self._refuse(error)
+            else:
+                if self._desk.history is not None:
+                    self._before = self._desk
+                self._put(Desk(reading, take, self._resumes))
+                self._ask()
             self._stages.read("")
 
     @Slot(object, object)
@@ -282,12 +313,15 @@ class Workspace(QObject):
                 self._tell(old)
                 self._ask()
             case Proposed(_, document, grid, sure, why):
-                self._lay_aside(self._before)
-                self._before = None
+                self._arrive()
                 self._desk.begin(document, grid, sure)
                 self._tell(old)
                 if why:
                     self.message.emit(Message(why, warning=True))
+            case Suggested(_, _, grid) if self._desk.history is None and self._desk.resumes is not None:
+                self._arrive()
+                self._desk.resume(self._desk.resumes, grid)
+                self._tell(old)
             case Suggested(_, document, grid):
                 self._desk.suggested(document, grid)
                 self._go_on(old)

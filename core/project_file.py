@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import re
 from collections.abc import Sequence
 from dataclasses import asdict, fields, replace
@@ -26,7 +27,7 @@ ENDING = ".barwright"
 
 FORMAT, VERSION = "barwright project", 1
 
-LARGEST = 32 * 2**20
+LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
 
 MOST_EDITS = 20_000
@@ -61,6 +62,15 @@ def stamp(path: Path) -> str | None:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
+        return None
+
+
+def below(folder: Path, home: Path) -> str | None:
+    """The way from a project's folder to one below it; None for every other."""
+    try:
+        way = Path(os.path.abspath(folder)).relative_to(os.path.abspath(home)).as_posix()
+        return _folder(way)
+    except ValueError:
         return None
 
 

@@ -14,10 +14,11 @@ from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
 from app.opening import Opening
+from app.saving import Saving
 from app.sheets import Sheets
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Navigation, Opening, Sheets, MainWindow)
+HANDS = (Corrections, Navigation, Opening, Saving, Sheets, MainWindow)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

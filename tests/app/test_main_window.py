@@ -280,7 +280,7 @@ class TestCounting:
             to_front(qtbot, window)
             qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
         select(window, 6)
-        press(qtbot, window, Key.Key_S, CTRL | SHIFT)
+        press(qtbot, window, Key.Key_C, CTRL | SHIFT)
         assert min(bar for bar, _ in window.workspace.selection) == 5
         press(qtbot, window, Key.Key_S, SHIFT)
         assert document(window).sections == ()
@@ -444,11 +444,11 @@ class TestManners:
         window.opening.close_take()
         box = answer(qtbot, window, QMessageBox)
         assert "1 thing" in box.informativeText()
-        qtbot.mouseClick(box.defaultButton(), Qt.MouseButton.LeftButton)
+        qtbot.mouseClick(box.escapeButton(), Qt.MouseButton.LeftButton)
         assert window.workspace.state.take is not None
         window.opening.close_take()
         box = answer(qtbot, window, QMessageBox)
-        leave = next(each for each in box.buttons() if each.text() == "Leave")
+        leave = next(each for each in box.buttons() if each.text() == "Leave without saving")
         qtbot.mouseClick(leave, Qt.MouseButton.LeftButton)
         assert window.workspace.state.take is None
         assert window.pages.currentWidget() is window.empty

@@ -9,6 +9,11 @@ from PySide6.QtWidgets import QApplication
 from app import cli, window
 from app.main_window import MainWindow
 from app.settings import Settings
+from core.document import Document
+from core.edits import NameSection
+from core.project import Project
+from core.project_file import write_project
+from core.recording import refer
 from tests.app.takes import play_midi
 
 
@@ -46,6 +51,19 @@ def test_a_take_is_opened_by_its_path(qapp, home):
     take = play_midi(home / "take.mid", phrases=2)
     watch = Watch(lambda shown: shown.workspace.state.grid is not None)
     assert cli.main([str(take.path)]) == 0
+    assert watch.seen
+
+
+def test_a_project_is_opened_by_its_path(qapp, home):
+    take = play_midi(home / "take.mid", phrases=2)
+    section = NameSection(2, "Bridge")
+    document = section.apply(Document())
+    project = Project(
+        recording=refer(take.path, home), document=document, first=Document(), edits=(section,), at=1
+    )
+    write_project(home / "evening.barwright", project)
+    watch = Watch(lambda shown: shown.workspace.state.document == document and not shown.isWindowModified())
+    assert cli.main([str(home / "evening.barwright")]) == 0
     assert watch.seen
 
 

@@ -21,6 +21,7 @@ from core.handover import Settings
 from core.metre import Metre, TimeSignature
 from core.project import Project, Reference, done_again
 from core.project_file import (
+    below,
     from_bytes,
     is_project,
     previous,
@@ -329,6 +330,13 @@ def test_the_folder_of_the_files_cannot_lie_outside(folder):
         from_bytes(data)
 
 
+def test_a_folder_is_kept_where_it_lies_below(tmp_path):
+    assert below(tmp_path / "maps" / "new", tmp_path) == "maps/new"
+    assert below(tmp_path, tmp_path) == "."
+    assert below(tmp_path.parent, tmp_path) is None
+    assert below(tmp_path / "a\\b", tmp_path) is None
+
+
 def test_a_file_that_cannot_be_read_is_one_sentence(tmp_path):
     with pytest.raises(InputError, match="does not exist"):
         read_project(tmp_path / "none.barwright")
@@ -348,7 +356,7 @@ def test_a_file_that_is_too_large_is_not_even_read(tmp_path):
     with path.open("wb") as file:
         file.truncate(10 * 2**30)
     try:
-        with pytest.raises(InputError, match="larger than the 32 MB"):
+        with pytest.raises(InputError, match="larger than the 16 MB"):
             read_project(path)
     finally:
         path.unlink()
