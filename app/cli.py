@@ -50,9 +50,9 @@ def build_parser() -> argparse.ArgumentParser:
     """Describe every command and option."""
     parser = _Parser(
         prog="barwright",
-        usage="barwright [TAKE]\n       barwright COMMAND ... [--help] [--version]",
+        usage="barwright [FILE]\n       barwright COMMAND ... [--help] [--version]",
         description="Finds the bar lines of free playing, obeys the ones you place, and writes a tempo map.\n"
-        "Without a command the window opens, with TAKE (a MIDI or audio file) in it if one is named.",
+        "Without a command the window opens, with FILE (a MIDI or audio file or a project) in it if one is named.",
         epilog=EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -100,7 +100,9 @@ def build_parser() -> argparse.ArgumentParser:
 
 def _describe_bars(parser: argparse.ArgumentParser) -> None:
     """Add the take and what the musician knows of its bars."""
-    parser.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")
+    parser.add_argument(
+        "take", type=Path, metavar="TAKE", help="a MIDI or audio file, or a project saved by the window"
+    )
     known = parser.add_argument_group("what you know of the bars")
     known.add_argument(
         "--metre",
@@ -126,7 +128,6 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
     curve.add_argument(
         "--knots",
         choices=("bars", "beats", "fewest"),
-        default="bars",
         help="where the tempo changes: at every bar line (default), every beat, or as few as --tolerance allows",
     )
     curve.add_argument(
@@ -135,7 +136,6 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
     curve.add_argument(
         "--lead-in",
         metavar="BARS",
-        default="fill",
         help="bars before the first bar line: fill the time there (default), none, or a number of them",
     )
     curve.add_argument(
@@ -148,7 +148,7 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
     )
 
     midi = parser.add_argument_group("what is written")
-    midi.add_argument("--division", type=int, default=960, metavar="TICKS", help="ticks a quarter note (960)")
+    midi.add_argument("--division", type=int, metavar="TICKS", help="ticks a quarter note (960)")
     midi.add_argument(
         "--section",
         metavar="BAR:NAME",
@@ -157,8 +157,10 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
         help="name what starts at a bar, as a marker and in the list of bars; may be repeated",
     )
     midi.add_argument("--key", help="key signature to write, such as C, F# or Bbm")
-    midi.add_argument("--notes", action="store_true", help="add the take's own notes as a track (MIDI takes)")
-    midi.add_argument("--click", action="store_true", help="add a track with a click on every beat")
+    midi.add_argument(
+        "--notes", action="store_true", default=None, help="add the take's own notes as a track (MIDI takes)"
+    )
+    midi.add_argument("--click", action="store_true", default=None, help="add a track with a click on every beat")
 
 
 def _for_window(arguments: Sequence[str]) -> bool:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 
 from app import arguments
+from app.known import FromProject, Said, known, listen
 from app.progress import Progress
 from app.telling import (
     bar_facts,
@@ -28,40 +28,32 @@ from app.telling import (
 from core import handover
 from core.describe import describe
 from core.errors import HandoverError, InputError
-from core.find_onsets import find_onsets
-from core.grid import Grid
-from core.hold import with_hold
-from core.onsets import Onsets
-from core.propose import Proposal, propose
+from core.propose import propose
 from core.read_back import read_bar_lines
-from core.read_csv import read_bar_times, read_pins
+from core.read_csv import read_bar_times
 from core.read_take import read_take
 from core.safe_write import refuse_existing, refuse_given
 from core.take import MidiTake, Take
-from core.tracker import Tracker
 from core.write_csv import write_beats as write_beats_csv
 
 
 def write_map(given: Namespace) -> int:
     """Find the bar lines of a take and write the files of the hand-over."""
-    settings = _settings(given)
-    sections = [arguments.section(text) for text in given.section]
-    _protect(given, *(given.out / name for name in settings.file_names))
-    known = _Known(given)
+    work = known(given)
+    settings = _settings(given, work)
+    _protect(given, work, *(given.out / name for name in settings.file_names))
 
     with Progress(quiet=given.quiet) as progress:
-        take = _read(given.take, progress)
-        if given.notes and not isinstance(take, MidiTake):
-            raise InputError(f"{given.take.name} is audio and has no notes to write; leave out --notes.")
+        take = _read(work.recording, progress)
+        if settings.notes and not isinstance(take, MidiTake):
+            raise InputError(f"{work.recording.name} is audio and has no notes to write; leave out --notes.")
         _make_folder(given.out)
-        grid, proposal = known.grid(take, progress)
-        for bar in given.hold:
-            grid = with_hold(grid, bar)
+        grid, proposal = work.grid(take, progress)
 
         progress.stage("Writing the tempo map")
         notes = take if isinstance(take, MidiTake) else None
-        planned = handover.plan(grid, settings, take=notes, sections=sections)
-        written = handover.write(planned, given.out, given=_sources(given), overwrite=given.force)
+        planned = handover.plan(grid, settings, take=notes, sections=work.sections)
+        written = handover.write(planned, given.out, given=work.sources, overwrite=given.force)
 
     warnings = [caution.text for caution in planned.cautions]
     for warning in warnings:
@@ -86,10 +78,10 @@ def write_map(given: Namespace) -> int:
 
 def write_beats(given: Namespace) -> int:
     """Find the beats of a take and write them as CSV."""
-    _protect(given, given.out)
-    known = _Known(given)
+    work = known(given)
+    _protect(given, work, given.out)
     with Progress(quiet=given.quiet) as progress:
-        grid, proposal = known.grid(_read(given.take, progress), progress)
+        grid, proposal = work.grid(_read(work.recording, progress), progress)
         write_beats_csv(given.out, grid, overwrite=given.force)
     tell(
         given,
@@ -135,7 +127,7 @@ def describe_take(given: Namespace) -> int:
     with Progress(quiet=given.quiet) as progress:
         take = _read(given.take, progress)
         described = describe(take)
-        onsets = _listen(take, progress)
+        onsets = listen(take, progress)
         progress.stage("Weighing the metre")
         proposal = propose(onsets)
     tell(
@@ -155,63 +147,34 @@ def describe_take(given: Namespace) -> int:
     return 0
 
 
-class _Known:
-    """What the musician knows of the bars, read and checked before the take is looked at."""
-
-    def __init__(self, given: Namespace) -> None:
-        self.pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
-        self.metre = arguments.metre(given.metre, self.pickup) if given.metre else None
-        self.pins = read_pins(given.pins) if given.pins else ()
-
-    def grid(self, take: Take, progress: Progress) -> tuple[Grid, Proposal | None]:
-        """Find the bars; with the proposal where the metre was not known."""
-        onsets = _listen(take, progress)
-        progress.stage("Finding the bar lines")
-        if self.metre is not None:
-            return Tracker(onsets, self.metre).grid(self.pins), None
-        proposal = propose(onsets)
-        if not self.pins and not self.pickup:
-            return proposal.grid, proposal
-        metre = replace(proposal.metre, pickup=self.pickup or proposal.metre.pickup)
-        return Tracker(onsets, metre).grid(self.pins), proposal
-
-
 def _read(path: Path, progress: Progress) -> Take:
     progress.stage(f"Reading {path.name}")
     return read_take(path)
 
 
-def _listen(take: Take, progress: Progress) -> Onsets:
-    progress.stage("Finding the onsets")
-    return find_onsets(take, progress=progress)
-
-
-def _settings(given: Namespace) -> handover.Settings:
-    """Read the choices for the hand-over."""
-    settings = handover.Settings(
-        name=given.take.stem if given.name is None else given.name,
-        knots=given.knots,
-        lead_in=arguments.lead_in(given.lead_in),
-        division=given.division,
-        key=given.key or None,
-        click=given.click,
-        notes=given.notes,
-    )
+def _settings(given: Namespace, work: Said | FromProject) -> handover.Settings:
+    """Choices for the hand-over: those of the project, if there is one, and over them those that were given."""
+    base = work.settings or handover.Settings(name=work.recording.stem if given.name is None else given.name)
+    said = {
+        "name": given.name,
+        "knots": given.knots,
+        "lead_in": None if given.lead_in is None else arguments.lead_in(given.lead_in),
+        "division": given.division,
+        "key": given.key or None,
+        "click": given.click,
+        "notes": given.notes,
+    }
+    settings = replace(base, **{name: value for name, value in said.items() if value is not None})
     if given.tolerance is None:
         return settings
-    if given.knots != "fewest":
+    if settings.knots != "fewest":
         raise InputError("--tolerance says how seldom the tempo may change; it needs --knots fewest.")
     return replace(settings, tolerance=arguments.tolerance(given.tolerance))
 
 
-def _sources(given: Namespace) -> list[Path]:
-    """Files that were given to be read."""
-    return [path for path in (given.take, given.pins) if path is not None]
-
-
-def _protect(given: Namespace, *outputs: Path) -> None:
+def _protect(given: Namespace, work: Said | FromProject, *outputs: Path) -> None:
     """Refuse to write over what was given, whatever is said, and over anything else unless it is said."""
-    refuse_given(outputs, _sources(given))
+    refuse_given(outputs, work.sources)
     if not given.force:
         refuse_existing(*outputs)
 

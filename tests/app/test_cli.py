@@ -18,6 +18,13 @@ import soundfile
 
 from app import commands
 from app.cli import main
+from core.document import Document
+from core.edits import NameSection, Place
+from core.grid import Pin
+from core.handover import Settings
+from core.project import Project
+from core.project_file import write_project
+from core.recording import refer
 from tests.app.takes import play_audio, play_midi
 
 ROOT = Path(__file__).parent.parent.parent
@@ -440,6 +447,71 @@ def test_the_first_command_of_the_readme_maps_the_example_as_it_was_played(tmp_p
     status, checked = run_json(capsys, *arguments)
     assert (status, checked["outside"], checked["tolerance_ms"]) == (0, [], 10)
     assert checked["bars"] == told["bars"] == len(rows(ROOT / "examples" / "low-tide.bars.csv"))
+
+
+class TestProject:
+    """A project made here says what the options of a take would say: the files must be the same."""
+
+    @pytest.fixture
+    def project(self, piano, tmp_path):
+        edits = (Place(Pin(piano.bars[0], 1)), Place(Pin(piano.bars[1], 2)), NameSection(5, "Bridge"))
+        document = Document()
+        for edit in edits:
+            document = edit.apply(document)
+        path = tmp_path / "evening.barwright"
+        choices = Settings(name="piano", knots="beats", division=480, click=True, lead_in=2)
+        reference = refer(piano.path, tmp_path)
+        write_project(
+            path,
+            Project(recording=reference, document=document, first=Document(), edits=edits, at=3, settings=choices),
+        )
+        return path
+
+    def test_its_take_bars_and_choices_are_used(self, piano, project, tmp_path):
+        asked = ["map", project, "--out", tmp_path / "project", "--quiet"]
+        assert main([*map(str, asked)]) == 0
+        pins = piano.pins(tmp_path / "pins.csv", 1, 2)
+        asked = ["map", piano.path, "--metre", "4/4", "--pins", pins, "--out", tmp_path / "take", "--quiet"]
+        asked += ["--knots", "beats", "--division", 480, "--click", "--lead-in", 2, "--section", "5:Bridge"]
+        assert main([*map(str, asked)]) == 0
+        names = sorted(path.name for path in (tmp_path / "take").iterdir())
+        assert names == sorted(path.name for path in (tmp_path / "project").iterdir())
+        for name in names:
+            if name.endswith(".csv"):
+                mine, theirs = (rows(tmp_path / of / name) for of in ("project", "take"))
+                # Pins of a list are rounded to the microsecond.
+                assert [list(row) for row in mine] == [list(row) for row in theirs]
+                for one, other in zip(mine, theirs, strict=True):
+                    assert float(one["time_s"]) == pytest.approx(float(other["time_s"]), abs=2e-6)
+
+    def test_what_is_given_goes_before_what_is_saved(self, project, tmp_path, capsys):
+        asked = ["map", project, "--out", tmp_path / "maps", "--name", "other", "--division", 960]
+        status, told = run_json(capsys, *asked)
+        assert status == 0
+        assert Path(told["files"]["map"]).name == "other.tempo-map.mid"
+        assert mido.MidiFile(told["files"]["map"]).ticks_per_beat == 960
+        assert told["placed"] == 2
+
+    def test_beats_too(self, project, tmp_path):
+        assert main(["beats", str(project), "--out", str(tmp_path / "beats.csv"), "--quiet"]) == 0
+        assert rows(tmp_path / "beats.csv")
+
+    @pytest.mark.parametrize("option", ["--metre 3/4", "--pickup 1", "--hold 3", "--section 3:A", "--pins {pins}"])
+    def test_its_bars_are_not_said_twice(self, piano, project, tmp_path, capsys, option):
+        pins = piano.pins(tmp_path / "pins.csv", 1)
+        options = [part.format(pins=pins) for part in option.split()]
+        assert main(["map", str(project), "--out", str(tmp_path / "maps"), *options]) == 2
+        assert f"leave out {options[0]}" in capsys.readouterr().err
+        assert not (tmp_path / "maps").exists()
+
+    def test_a_recording_that_is_not_there_is_said(self, project, tmp_path, capsys):
+        moved = tmp_path / "elsewhere" / "evening.barwright"
+        moved.parent.mkdir()
+        project.rename(moved)
+        assert main(["map", str(moved), "--out", str(tmp_path / "maps")]) == 2
+        said = capsys.readouterr().err
+        assert "piano.mid, the recording of evening.barwright" in said
+        assert said.count("\n") == 1
 
 
 class TestLeaving:
