@@ -1,7 +1,7 @@
 """Every command of the window in one table; menus, toolbar, keys and the sheet of shortcuts come from it.
 
-The id of a command is the name of the method that does it, in `app.corrections`, `app.navigation` or
-`app.main_window`.
+The id of a command is the name of the method that does it, in `app.corrections`, `app.counting`, `app.navigation`
+or one of the other hands of `app.main_window`.
 """
 
 from __future__ import annotations

@@ -21,6 +21,7 @@ from app.actions import CONTEXT, PAGES
 from app.bar_stack import BarStack
 from app.colours import Colours
 from app.corrections import Corrections
+from app.counting import Counting
 from app.curve import Curve
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
@@ -68,11 +69,12 @@ class MainWindow(QMainWindow):
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
         self.corrections = Corrections(self.workspace, self.pointer, self)
+        self.counting = Counting(self.workspace, self.pointer, self)
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
         self.sheets = Sheets(settings, theme, self.strip, self)
-        hands = [self.corrections, self.navigation, self.opening, self.saving, self.sheets, self]
+        hands = [self.corrections, self.counting, self.navigation, self.opening, self.saving, self.sheets, self]
         self.actions_by_id = self.sheets.actions = ActionSet(self, hands)
         self.empty = EmptyState(self.actions_by_id["open_take"], self.actions_by_id["open_example"])
         self._page: QWidget = self.timeline
@@ -138,7 +140,7 @@ class MainWindow(QMainWindow):
         self.workspace.message.connect(self.say)
         self.workspace.working.connect(self._working)
         self.timeline.menu_wanted.connect(self._show_context_menu)
-        self.timeline.rename_wanted.connect(self.corrections.ask_name)
+        self.timeline.rename_wanted.connect(self.counting.ask_name)
         self.bar_stack.menu_wanted.connect(self._show_context_menu)
         self.bar_stack.went_to.connect(self._go_in_timeline)
         self.hand_over.went_to.connect(self._go_in_timeline)
@@ -149,8 +151,8 @@ class MainWindow(QMainWindow):
         self.side_panel.this_bar.wanted.connect(self.corrections.take_alternative)
         self.strip.cancelled.connect(self.workspace.cancel)
         self.strip.list_wanted.connect(self.sheets.show_messages)
-        self.question.chosen.connect(self.corrections.change_metre_throughout)
-        self.question.other_wanted.connect(self.corrections.ask_metre_throughout)
+        self.question.chosen.connect(self.counting.change_metre_throughout)
+        self.question.other_wanted.connect(self.counting.ask_metre_throughout)
         self.empty.wanted.connect(self.opening.open_path)
         self.saving.changed.connect(self._show_name)
         self.opening.recent_changed.connect(self._show_recent)
@@ -193,6 +195,8 @@ class MainWindow(QMainWindow):
 
     def _changed(self, old: State, new: State) -> None:
         self.question.show_change(old, new)
+        if old.document is not None and new.document is not old.document:
+            self.strip.forgive()
         self._show_state(new)
         if new.take is not None and new.take is not old.take:
             self.opening.remember(self.saving.path or new.take.path)

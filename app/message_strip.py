@@ -142,6 +142,12 @@ class MessageStrip(QFrame):
         self.copy.hide()
         self._show_sign()
 
+    def forgive(self) -> None:
+        """Something has been done since: a refusal before it is of no more use."""
+        if self._shown is not None and self._shown.warning and not self._shown.details:
+            self._fade.stop()
+            self.clear()
+
     def hint(self, text: str) -> None:
         """Show what a command does, for as long as the pointer is on it; an empty text ends that."""
         self.text.say(text or (self._shown.text if self._shown is not None else ""))

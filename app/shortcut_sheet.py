@@ -39,7 +39,7 @@ class ShortcutSheet(QDialog):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle("Keys")
-        self.resize(760, 640)
+        self.resize(1000, 640)
         self.field = QLineEdit()
         self.field.setPlaceholderText("Look for a command or a key")
         self.field.setAccessibleName("Look for a command or a key")

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 from app.action_set import ActionSet
 from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
+from app.counting import Counting
 from app.icon import folder
 from app.main_window import MainWindow
 from app.moment import Moment
@@ -18,7 +19,7 @@ from app.saving import Saving
 from app.sheets import Sheets
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Navigation, Opening, Saving, Sheets, MainWindow)
+HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, MainWindow)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

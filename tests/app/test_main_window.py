@@ -248,6 +248,9 @@ class TestCounting:
         press(qtbot, window, Key.Key_U)
         assert window.strip.messages[-1].warning
         assert document(window).metre.pickup == 0
+        assert window.strip.text.whole() == window.strip.messages[-1].text
+        press(qtbot, window, Key.Key_K)
+        assert window.strip.text.whole() == ""
 
     def test_another_number(self, qtbot, window):
         before = times(window)
@@ -489,6 +492,7 @@ class TestOpening:
         assert shared.recent_menu.actions()[0].text() == f"&1 {take.path.name}"
 
     def test_a_recent_take_is_opened_from_the_empty_window(self, qtbot, shared, take):
+        opened(qtbot, shared, take.path)
         shared.workspace.close_take()
         listed = shared.empty.recent
         assert listed.count() >= 1
