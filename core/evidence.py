@@ -52,9 +52,9 @@ class Evidence:
         self._onsets, self._networks = onsets, networks
         self._heard = heard(onsets)
 
-    def supposing(self, signature: TimeSignature, quarter: float) -> Heard:
-        """Evidence when a quarter is supposed to last about so many seconds."""
-        bar = np.full(len(self._onsets), quarter * float(signature.quarters))
+    def supposing(self, signature: TimeSignature, quarter: float | Floats) -> Heard:
+        """Evidence when a quarter is supposed to last about so many seconds, everywhere or around each onset."""
+        bar = np.full(len(self._onsets), quarter) * float(signature.quarters)
         return self._ask(supposed(self._onsets, bar, signature))
 
     def blind(self) -> Heard:

@@ -37,6 +37,9 @@ class Performance:
         Where they lie.
     bars : (n,) float
         True bar lines in seconds; the first one is bar 1.
+    beats : (m,) float
+        True beats in seconds from the first bar line to the last, bar lines among them. A bar may hold fewer
+        than its metre has.
     metre : Metre
         Time signatures with every change, and the pickup that was played before bar 1.
     unsettled : float
@@ -49,6 +52,7 @@ class Performance:
     name: str
     folder: Path
     bars: Floats
+    beats: Floats
     metre: Metre
     unsettled: float
     bar_to_bar_change: float
@@ -115,6 +119,7 @@ def read_performance(folder: Path, name: str) -> Performance:
         name=name,
         folder=folder,
         bars=times[starts],
+        beats=times[starts[0] : starts[-1] + 1],
         metre=_metre(path, rows, starts),
         unsettled=sum(row["kind"] == "bR" for row in rows) / len(rows),
         bar_to_bar_change=_bar_to_bar_change(rows, starts, times),

@@ -1,0 +1,254 @@
+"""Bar lines from taps: the musician taps along while the take plays, and each tap goes where it was meant.
+
+Taps come early or late by a habit that is the same through a pass, and scatter about it; some are missed, some
+doubled. What each means is counted, the habit is found from the onsets, and each line goes to the onset that
+evidence and taps together speak for. Where nothing was heard the taps alone say where it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from core.checks import Floats, ascending
+from core.errors import InputError
+from core.evidence import Evidence
+from core.grid import DOUBTFUL, Pin
+from core.metre import Metre
+from core.network import Network
+from core.onsets import Onsets
+from core.pins import FASTEST, position_of
+from core.tap_between import filled
+from core.tap_bias import Habit, habit_of
+from core.tap_count import Counted, count
+from core.tap_evidence import TapEvidence
+from core.tap_passes import together
+from core.tap_places import Every, Place, Places
+from core.way import Mark
+from core.weights import networks as trained
+
+NEAREST = 0.03
+"""Two lines are at least so many seconds apart."""
+
+BEYOND = 10.0
+"""Placed lines up to so many seconds after the last tap can be among those counted to."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pass:
+    """One pass of taps over a range of the take.
+
+    Parameters
+    ----------
+    times : (n,) float
+        The moments tapped, seconds of take time, ascending.
+    every : "beat" or int
+        What was tapped: every beat, or a bar line every so many bars.
+    bar, beat : int
+        What the first tap was meant for.
+
+    Raises
+    ------
+    InputError
+        If there is no tap, a time is repeated or out of order, or `every` is less than one bar.
+    """
+
+    times: Floats
+    every: Every = 1
+    bar: int = 1
+    beat: int = 1
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "times", ascending(self.times, "The taps"))
+        if not len(self.times):
+            raise InputError("There are no taps: tap along while the take plays.")
+        if self.every != "beat" and self.every < 1:
+            raise InputError(f"Taps every {self.every} bars cannot be: tap every beat, or every 1, 2, ... bars.")
+        if self.every != "beat" and self.beat != 1:
+            raise InputError(f"Bars were tapped, so the first tap is beat 1, not beat {self.beat}.")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class TappedLine:
+    """A suggested bar line, or a beat that was tapped.
+
+    Parameters
+    ----------
+    bar, beat, time : int, int, float
+        As in `core.grid.Pin`.
+    confidence : float
+        0 to 1.
+    tapped : bool
+        Whether a tap was meant for it; else it lies between two that were.
+    """
+
+    bar: int
+    beat: int
+    time: float
+    confidence: float
+    tapped: bool
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether it is to be looked at first."""
+        return self.confidence < DOUBTFUL
+
+    @property
+    def pin(self) -> Pin:
+        """The line as the musician places it by accepting it."""
+        return Pin(self.time, self.bar, self.beat)
+
+
+@dataclass(frozen=True, slots=True)
+class Tapped:
+    """What was read from taps.
+
+    Parameters
+    ----------
+    lines : tuple of TappedLine
+        In order; lines that were placed before are not among them.
+    habits : tuple of Habit
+        Bias and spread of each pass.
+    """
+
+    lines: tuple[TappedLine, ...]
+    habits: tuple[Habit, ...]
+
+    @property
+    def pins(self) -> tuple[Pin, ...]:
+        """All lines as pins."""
+        return tuple(line.pin for line in self.lines)
+
+
+def read_taps(
+    passes: Sequence[Pass],
+    onsets: Onsets,
+    metre: Metre,
+    *,
+    pins: Sequence[Pin] = (),
+    habit: Habit | None = None,
+    networks: Sequence[Network] | None = None,
+) -> Tapped:
+    """Read bar lines, and beats where they were tapped, from one or more passes.
+
+    Parameters
+    ----------
+    passes : sequence of Pass
+        At least one.
+    onsets : Onsets
+        What was heard in the take.
+    metre : Metre
+        Time signatures, changes respected.
+    pins : sequence of Pin
+        Lines placed before, in order of time. They stay, and the taps are fitted around them.
+    habit : Habit, optional
+        How the musician was found to tap; without it, how people do.
+    networks : sequence of Network, optional
+        Instead of those that come with the library.
+
+    Raises
+    ------
+    InputError
+        If there is no pass.
+    PinError
+        If a placed line cannot be counted to from the first tap.
+    """
+    if not passes:
+        raise InputError("There are no taps: tap along while the take plays.")
+    expected = habit or Habit()
+    heard = Evidence(onsets, networks if networks is not None else trained(onsets.source))
+    pins = sorted(pins, key=lambda pin: pin.time)
+    places = [_places(one, metre, pins) for one in passes]
+    counts = [count(one.times, where, pins) for one, where in zip(passes, places, strict=True)]
+    evidence = TapEvidence.of(heard, onsets, places, counts)
+    habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
+    again = [
+        count(
+            one.times,
+            where,
+            pins,
+            evidence.hearing(one.times, found.bias, found.spread, beats=where.beats),
+        )
+        for one, where, found in zip(passes, places, habits, strict=True)
+    ]
+    if again != counts:
+        counts, evidence = again, TapEvidence.of(heard, onsets, places, again)
+        habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
+    placed = [
+        TappedLine(where.all[item.place].bar, where.all[item.place].beat, item.time, 1.0, False)
+        for counted, where in zip(counts, places, strict=True)
+        for item in counted
+        if item.tap is None
+    ]
+    known = _in_order(_lines(counts, places, habits, evidence), placed, metre)
+    between = [
+        TappedLine(line.bar, 1, line.time, line.confidence, False)
+        for a, b in pairwise(known)
+        for line in filled(_mark(a, metre), _mark(b, metre), metre, evidence.time, evidence.by_signature)
+    ]
+    old = set(placed)
+    new = [line for line in [*known, *between] if line not in old]
+    return Tapped(tuple(sorted(new)), tuple(habits))
+
+
+def _places(one: Pass, metre: Metre, pins: Sequence[Pin]) -> Places:
+    bars = len(one.times) * (1 if one.every == "beat" else one.every)
+    # Of every three places two can have been missed, and placed lines may lie further on still.
+    numbered = [pin.bar - one.bar for pin in pins if pin.bar is not None and pin.time <= one.times[-1] + BEYOND]
+    return Places.of(metre, one.bar, one.beat, one.every, max([2 * bars + 8, *numbered]))
+
+
+def _habit(counted: Sequence[Counted], where: Places, evidence: TapEvidence, expected: Habit) -> Habit:
+    taps = [item for item in counted if item.tap is not None]
+    times = np.array([item.time for item in taps])
+    return habit_of(times, evidence.targets(times, [where.all[item.place] for item in taps]), expected)
+
+
+def _lines(
+    counts: Sequence[Sequence[Counted]], places: Sequence[Places], habits: Sequence[Habit], evidence: TapEvidence
+) -> list[TappedLine]:
+    """One line for each place that was tapped, in whatever pass."""
+    rows: dict[Place, Floats] = {}
+    for i, (counted, where) in enumerate(zip(counts, places, strict=True)):
+        for item in counted:
+            if item.tap is not None:
+                row = rows.setdefault(where.all[item.place], np.full(len(counts), np.nan))
+                row[i] = item.time - habits[i].bias
+    if not rows:
+        return []
+    taps = np.array(list(rows.values()))
+    targets = evidence.targets(np.nanmean(taps, axis=1), list(rows))
+    found = together(taps, np.array([habit.spread for habit in habits]), targets)
+    return [
+        TappedLine(place.bar, place.beat, float(time), float(confidence), True)
+        for place, time, confidence in zip(rows, found.time, found.confidence, strict=True)
+    ]
+
+
+def _in_order(tapped: Sequence[TappedLine], placed: Sequence[TappedLine], metre: Metre) -> list[TappedLine]:
+    """Placed lines and those tapped, without the tapped ones that leave no time for what lies between."""
+    fixed = {(line.bar, line.beat) for line in placed}
+    known = sorted({*placed, *(line for line in tapped if (line.bar, line.beat) not in fixed)})
+    kept: list[TappedLine] = []
+    for line in known:
+        while kept and _crowded(kept[-1], line, metre) and _gives_way(kept[-1], line):
+            kept.pop()
+        if not line.tapped or not kept or not _crowded(kept[-1], line, metre):
+            kept.append(line)
+    return kept
+
+
+def _gives_way(line: TappedLine, to: TappedLine) -> bool:
+    return line.tapped and (not to.tapped or line.confidence < to.confidence)
+
+
+def _crowded(before: TappedLine, line: TappedLine, metre: Metre) -> bool:
+    a, b = _mark(before, metre), _mark(line, metre)
+    return b.time - a.time < max(NEAREST, 2 * FASTEST * float(b.position - a.position))
+
+
+def _mark(line: TappedLine, metre: Metre) -> Mark:
+    return Mark(position_of(line.pin, metre), line.time)
