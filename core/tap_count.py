@@ -26,11 +26,18 @@ BEAM = 12
 AT_ONCE = 3
 """A step goes to one of so many next places: so many taps less one can be missed in a row."""
 
-PACE = 0.12
-"""Spread of the logarithm of the tempo from one tap to the next. Far departures cost hardly more than near."""
+EVEN, LEAST, MOST = 0.8, 0.03, 0.25
+"""The spread of the logarithm of the tempo at a tap is so much of the median change from one step to the next
+around it, between two bounds."""
 
-MISSED, DROPPED = 3.5, 4.0
-"""Cost of a tap that is supposed missing, and of one that is supposed to mean nothing."""
+AROUND = 12
+"""Over so many steps on each side."""
+
+MISSED, DOUBLED, STRAY = 3.5, 3.0, 9.0
+"""Cost of a tap that is supposed missing, of one that doubles the one before, and of one that means nothing."""
+
+BOUNCE = 0.25
+"""A tap this many seconds after another can double it."""
 
 LAST = 4
 """The tempo of so many steps before is what the next one is held against."""
@@ -42,8 +49,11 @@ SAME = 0.35
 class Hearing(Protocol):
     """What the onsets say of ways to count."""
 
-    def missed(self, begin: float, end: float, first: Place, missed: Sequence[Place], last: Place) -> float:
-        """How well the onsets between two taps bear out that places between a first and a last were missed."""
+    def usual(self, time: float) -> float:
+        """Log seconds a quarter lasts around a time."""
+
+    def missed(self, begin: float, end: float, steps: Sequence[Place], stray: float) -> float:
+        """Log odds that taps for the inner places were missed; see `core.tap_missed.Missing.odds`."""
 
     def unlike(self, tap: int, place: Place) -> float:
         """How much less than any other level of beat a tap looks like that of a place, 0 or more."""
@@ -83,6 +93,8 @@ class _Event:
     time: float
     tap: int | None
     pin: Pin | None
+    # How much the tempo is expected to stray here.
+    stray: float
     # Taps and unnumbered lines have to leave room for the next numbered one.
     limit: int
 
@@ -163,15 +175,25 @@ def _events(
         if not len(near) or float(np.min(np.abs(near - times[i]))) > SAME * gap
     ]
     ordered = sorted(known, key=lambda item: item[0])
+    stray = stray_of(np.array([time for time, _, _ in ordered]))
     events: list[_Event] = []
     limit = len(places.all)
-    for time, tap, line in reversed(ordered):
-        events.append(_Event(time, tap, line, limit))
+    for (time, tap, line), off in zip(reversed(ordered), stray[::-1], strict=True):
+        events.append(_Event(time, tap, line, off, limit))
         if line is not None and line.bar is not None:
             limit = places.index(line.bar, line.beat) or 0
         elif line is not None:
             limit -= 1
     return events[::-1]
+
+
+def stray_of(times: Floats) -> list[float]:
+    """How far the logarithm of the tempo is expected to stray at each tap."""
+    changes = np.abs(np.diff(np.log(np.maximum(np.diff(times), 1e-3))))
+    if not len(changes):
+        return [MOST] * len(times)
+    around = [changes[max(0, min(i, len(changes)) - AROUND) : i + AROUND] for i in range(len(times))]
+    return [float(np.clip(EVEN * np.median(near), LEAST, MOST)) for near in around]
 
 
 def _onward(ways: list[_Way], event: _Event, places: Places, hearing: Hearing | None) -> list[_Way]:
@@ -180,7 +202,8 @@ def _onward(ways: list[_Way], event: _Event, places: Places, hearing: Hearing | 
     for way in ways:
         if event.pin is None:
             goals = places.after(way.place, AT_ONCE)
-            _keep(best, _Way(way.cost + DROPPED, way.place, way.time, way.tempi, way.last))
+            dropped = DOUBLED if event.time - way.time < BOUNCE else STRAY
+            _keep(best, _Way(way.cost + dropped, way.place, way.time, way.tempi, way.last))
         elif event.pin.bar is None:
             goals = places.after(way.place, AT_ONCE + 1, lines=True)
         else:
@@ -192,13 +215,10 @@ def _onward(ways: list[_Way], event: _Event, places: Places, hearing: Hearing | 
                 break
             passed = tuple(i for i in places.after(way.place, AT_ONCE) if i < goal)
             tempo = log(max(event.time - way.time, 1e-3) / (quarters[goal] - quarters[way.place]))
-            cost = log1p(((tempo - usual) / PACE) ** 2) + MISSED * len(passed)
-            if hearing is not None:
-                first, last = places.all[way.place], places.all[goal]
-                if passed:
-                    cost -= hearing.missed(way.time, event.time, first, [places.all[i] for i in passed], last)
-                if event.tap is not None:
-                    cost += hearing.unlike(event.tap, last)
+            if hearing is None:
+                cost = log1p(((tempo - usual) / event.stray) ** 2) + MISSED * len(passed)
+            else:
+                cost = _heard(way, event, [way.place, *passed, goal], places, hearing)
             counted = Counted(event.time, goal, event.tap)
             tempi = (*way.tempi[-LAST + 1 :], tempo) if way.last[1] is not None else (usual, tempo)
             _keep(best, _Way(way.cost + cost, goal, event.time, tempi, (counted, way.last)))
@@ -206,6 +226,18 @@ def _onward(ways: list[_Way], event: _Event, places: Places, hearing: Hearing | 
         assert event.pin is not None
         raise PinError(_unreached(event.pin))
     return sorted(best.values(), key=lambda way: way.cost)[:BEAM]
+
+
+def _heard(way: _Way, event: _Event, steps: Sequence[int], places: Places, hearing: Hearing) -> float:
+    """Cost of a step, by all that is heard of it: that of a step to the first place, less the odds of more."""
+    which = [places.all[i] for i in steps]
+    length = max(event.time - way.time, 1e-3)
+    usual = hearing.usual(0.5 * (event.time + way.time))
+    tempo = log(length / float(which[1].position - which[0].position))
+    cost = log1p(((tempo - usual) / event.stray) ** 2)
+    if len(steps) > 2:
+        cost -= hearing.missed(way.time, event.time, which, event.stray)
+    return cost + (hearing.unlike(event.tap, which[-1]) if event.tap is not None else 0.0)
 
 
 def _keep(best: dict[tuple[int, float], _Way], way: _Way) -> None:

@@ -16,6 +16,7 @@ from core.metre import TimeSignature
 from core.onsets import Onsets
 from core.pulse import BAR, BEAT
 from core.tap_count import Counted
+from core.tap_missed import Missing, smoothed
 from core.tap_places import Place, Places
 from core.tap_snap import NOTHING, Targets
 
@@ -27,9 +28,6 @@ AROUND = 2, 4
 
 LEVEL, MOST = 0.5, 3.0
 """Weight of what tells bar lines from beats at a tap, and the most it can cost to count against it."""
-
-WIDTH, CAP, DUE = 0.1, 2.0, 1.0
-"""Where a missed tap is looked for, as a share of a step; what it can gain at most; what it must gain to count."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,49 +77,43 @@ class TapEvidence:
         gains = {kind: GAIN.gain(self.by_signature[kind[0]])[:, kind[1]] for kind in kinds}
         return Targets.near(lines, self.time, [gains[place.signature, place.level] for place in places])
 
-    def hearing(self, taps: Floats, bias: float, spread: float, *, beats: bool) -> Hearing:
-        """What is heard about the taps of a pass with a bias and spread, to count them by."""
-        kinds = sorted(self.by_signature)
-        levels = (BEAT, BAR)
+    def hearing(
+        self, taps: Floats, where: Places, counted: Sequence[Counted], bias: float, spread: float
+    ) -> Hearing | None:
+        """What is heard about the taps of a pass with a bias and spread, to count them by; None for a lone tap."""
+        if len(counted) < 2:
+            return None
         unlike: dict[TimeSignature, Floats] = {}
-        for signature in kinds if beats else ():
+        for signature in self.by_signature if where.beats else ():
             gain = GAIN.gain(self.by_signature[signature])
             values = np.full((len(taps), 3), NOTHING)
-            for level in levels:
+            for level in (BEAT, BAR):
                 targets = Targets.near(taps - bias, self.time, [gain[:, level]] * len(taps))
                 off = (targets.time - (taps - bias)[targets.tap]) / spread
                 np.maximum.at(values[:, level], targets.tap, targets.gain - 0.5 * off * off)
-            best = values[:, levels].max(axis=1, keepdims=True)
+            best = values[:, [BEAT, BAR]].max(axis=1, keepdims=True)
             unlike[signature] = np.minimum(LEVEL * (best - values), MOST)
-        return Hearing(self, bias, unlike)
+        times = np.array([item.time for item in counted])
+        at, tempo = smoothed(times, where.quarters[[item.place for item in counted]])
+        return Hearing(Missing(self.time, self.by_signature, bias, at, tempo), unlike)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Hearing:
     """What is heard about the taps of one pass; see `core.tap_count.Hearing`."""
 
-    evidence: TapEvidence
-    bias: float
+    missing: Missing
     levels: dict[TimeSignature, Floats]
 
+    def usual(self, time: float) -> float:
+        """Log seconds a quarter lasts around a time."""
+        return self.missing.usual(time)
+
+    def missed(self, begin: float, end: float, steps: Sequence[Place], stray: float) -> float:
+        """Log odds that taps for the inner places were missed."""
+        return self.missing.odds(begin, end, steps, stray)
+
     def unlike(self, tap: int, place: Place) -> float:
-        """How much less than any other level of beat a tap looks like that of a place, 0 or more."""
+        """How much less than another level of beat a tap looks like that of a place, 0 or more."""
         levels = self.levels.get(place.signature)
         return 0.0 if levels is None else float(levels[tap, place.level])
-
-    def missed(self, begin: float, end: float, first: Place, missed: Sequence[Place], last: Place) -> float:
-        """How well the onsets between two taps bear out that places between a first and a last were missed."""
-        begin, end, time = begin - self.bias, end - self.bias, self.evidence.time
-        width = WIDTH * (end - begin) / (len(missed) + 1)
-        total = 0.0
-        for place in missed:
-            share = float((place.position - first.position) / (last.position - first.position))
-            expected = begin + share * (end - begin)
-            near = slice(*np.searchsorted(time, (expected - 2.5 * width, expected + 2.5 * width)))
-            heard = self.evidence.by_signature.get(place.signature)
-            if heard is None:
-                continue
-            gain = GAIN.weight[place.level] * (heard[near, place.level] + GAIN.offset[place.level])
-            value = gain - 0.5 * ((time[near] - expected) / width) ** 2
-            total += min(float(np.max(value, initial=NOTHING)) - DUE, CAP)
-        return total

@@ -166,13 +166,8 @@ def read_taps(
     evidence = TapEvidence.of(heard, onsets, places, counts)
     habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
     again = [
-        count(
-            one.times,
-            where,
-            pins,
-            evidence.hearing(one.times, found.bias, found.spread, beats=where.beats),
-        )
-        for one, where, found in zip(passes, places, habits, strict=True)
+        count(one.times, where, pins, evidence.hearing(one.times, where, counted, found.bias, found.spread))
+        for one, where, counted, found in zip(passes, places, counts, habits, strict=True)
     ]
     if again != counts:
         counts, evidence = again, TapEvidence.of(heard, onsets, places, again)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.checks import Floats
+from tests.bench.corpus import Performance
 
 BIAS = -0.060, 0.020
 """Bounds of the bias in seconds."""
@@ -56,3 +57,11 @@ def tap_along(lines: Floats, spread: float, seed: int) -> Taps:
     doubles = taps[again] + random.uniform(*AGAIN, int(again.sum()))
     times = np.unique(np.concatenate([taps[kept], doubles]))
     return Taps(times, int(np.argmax(kept)), bias)
+
+
+def first_of(performance: Performance, time: float) -> tuple[int, int]:
+    """Bar and beat of a true time."""
+    bar = int(np.searchsorted(performance.bars, time, side="right"))
+    beats = performance.beats
+    beat = np.searchsorted(beats, time) - np.searchsorted(beats, performance.bars[bar - 1]) + 1
+    return bar, int(beat)

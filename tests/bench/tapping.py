@@ -33,7 +33,7 @@ from tests.bench.corpus import Performance, default_corpus, read_corpus
 from tests.bench.held_out import held_out
 from tests.bench.listen import listen
 from tests.bench.parallel import over_takes, plain
-from tests.bench.tapper import tap_along
+from tests.bench.tapper import first_of, tap_along
 
 WAYS: tuple[tuple[str, Every], ...] = (("every bar", 1), ("every second bar", 2), ("every beat", "beat"))
 SPREADS = (0.025, 0.040)
@@ -65,7 +65,7 @@ def _way(performance: Performance, onsets: Onsets, every: Every, spread: float) 
     # The seed hangs on the take's name, so that a take is tapped alike whatever other takes are measured.
     seed = SEED + sum(performance.name.encode()) % SEEDS
     taps = tap_along(lines, spread, seed)
-    bar, beat = _first(performance, float(lines[taps.first]))
+    bar, beat = first_of(performance, float(lines[taps.first]))
     one = Pass(taps.times, every, bar, beat)
     read = read_taps([one], onsets, performance.metre, networks=held_out(performance.name, onsets.source))
     found = [line for line in read.lines if line.beat == 1]
@@ -87,14 +87,6 @@ def _way(performance: Performance, onsets: Onsets, every: Every, spread: float) 
         "raw": figures(raw, bars),
         "less_bias": figures(raw - read.habits[0].bias, bars),
     }
-
-
-def _first(performance: Performance, time: float) -> tuple[int, int]:
-    """Bar and beat of a true time."""
-    bar = int(np.searchsorted(performance.bars, time, side="right"))
-    beats = performance.beats
-    beat = np.searchsorted(beats, time) - np.searchsorted(beats, performance.bars[bar - 1]) + 1
-    return bar, int(beat)
 
 
 def _evenly(taps: Floats, steps: int) -> Floats:
