@@ -33,6 +33,9 @@ from core.weights import networks as trained
 NEAREST = 0.03
 """Two lines are at least so many seconds apart."""
 
+ROUNDS = 2
+"""How often the taps are counted again by what the count before says of the tempo and the onsets."""
+
 BEYOND = 10.0
 """Placed lines up to so many seconds after the last tap can be among those counted to."""
 
@@ -165,12 +168,15 @@ def read_taps(
     counts = [count(one.times, where, pins) for one, where in zip(passes, places, strict=True)]
     evidence = TapEvidence.of(heard, onsets, places, counts)
     habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
-    again = [
-        count(one.times, where, pins, evidence.hearing(one.times, where, counted, found.bias, found.spread))
-        for one, where, counted, found in zip(passes, places, counts, habits, strict=True)
-    ]
-    if again != counts:
-        counts, evidence = again, TapEvidence.of(heard, onsets, places, again)
+    for _ in range(ROUNDS):
+        before = counts
+        counts = [
+            count(one.times, where, pins, evidence.hearing(one.times, where, counted, found.bias, found.spread))
+            for one, where, counted, found in zip(passes, places, before, habits, strict=True)
+        ]
+        if counts == before:
+            break
+        evidence = TapEvidence.of(heard, onsets, places, counts)
         habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
     placed = [
         TappedLine(where.all[item.place].bar, where.all[item.place].beat, item.time, 1.0, False)

@@ -3,8 +3,8 @@
     python -m tests.bench.fit_missed CORPUS [--every K]
 
 Steps between simulated taps (`tests.bench.tapper`) that are longer than the tempo around them are sorted by
-whether a tap was missed there; a logistic regression tells them apart. Prints the weights of every second take, how often
-they are wrong on the others, and the weights of all.
+whether a tap was missed there; a logistic regression tells them apart. Prints the weights of every second take,
+how often they are wrong on the others, and the weights of all.
 """
 
 from __future__ import annotations
