@@ -14,10 +14,8 @@ from __future__ import annotations
 import argparse
 import json
 import math
-import os
 import sys
 from collections.abc import Iterable
-from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from itertools import pairwise
 from pathlib import Path
@@ -34,6 +32,7 @@ from tests.bench.corpus import Performance, default_corpus, read_corpus
 from tests.bench.held_out import held_out, held_out_chooser
 from tests.bench.listen import listen
 from tests.bench.musician import between_pins, correct
+from tests.bench.parallel import over_takes, plain
 from tests.bench.rules import even_division, last_bar_again, onto
 
 MAIN = 0.050
@@ -217,38 +216,17 @@ def main(argv: list[str] | None = None) -> int:
         if not usable:
             parser.error(f"every take has more than {MOST_UNSETTLED:.0%} unsettled beats.")
         work = partial(measure, tolerances=tolerances, between=args.between, audio=args.audio, cache=args.cache)
-        takes = _all(work, usable, args.jobs)
+        takes = over_takes(work, usable, args.jobs)
     except BarwrightError as error:
         print(f"effort: {error}", file=sys.stderr)
         return 2
     left_out = [performance.name for performance in performances if performance not in usable]
     summary = summarise(takes, left_out, tolerances[0], "midi" if args.audio is None else "audio")
     if args.json:
-        print(json.dumps(_plain(summary), indent=1, allow_nan=False))
+        print(json.dumps(plain(summary), indent=1, allow_nan=False))
     else:
         show(summary)
     return 0
-
-
-def _all(work: partial[dict[str, Any]], performances: list[Performance], jobs: int) -> list[dict[str, Any]]:
-    takes = []
-    # The arrays are small: threads of the numeric libraries would only get in each other's way.
-    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
-        os.environ.setdefault(name, "1")
-    with ProcessPoolExecutor(jobs) as pool:
-        for i, take in enumerate(pool.map(work, performances), 1):
-            print(f"{i}/{len(performances)} {take['name']}: {take['effort']:.1f}", file=sys.stderr, flush=True)
-            takes.append(take)
-    return takes
-
-
-def _plain(value: Any) -> Any:
-    """The same without NaN, which JSON does not have."""
-    if isinstance(value, dict):
-        return {key: _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list):
-        return [_plain(inner) for inner in value]
-    return None if isinstance(value, float) and math.isnan(value) else value
 
 
 if __name__ == "__main__":
