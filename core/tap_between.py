@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from math import log
 from typing import NamedTuple
 
@@ -16,10 +17,20 @@ from core.pulse import BAR, pulse_of
 from core.way import Mark, place_of
 
 # Both ends are sure, so tempo may bend more and onsets count for more than where a count runs on unchecked.
-COSTS = Costs(sigma=0.2, pull=1.0, huber=1.5, weight=(1.0, 1.0, 1.3), skip=(0.5, 1.2, 4.0))
+COSTS = Costs(sigma=0.2, pull=1.0, huber=1.5, weight=(0.5, 0.5, 1.3), skip=(0.5, 1.2, 4.0))
 
-EVENNESS = 0.06
-"""Spread of a bar line about even division, as a share of the stretch, when its confidence is judged."""
+AROUND = 12
+"""How freely the tempo is played is the median change over so many stretches on each side."""
+
+FREE, LEAST, MOST = 0.35, 0.012, 0.2
+"""The spread of a line about where the tempo puts it is so much of that change, between two bounds; as a share of
+the stretch."""
+
+SWAY = 0.4
+"""The tempo at an end of a stretch differs from its mean no more than this, in logarithm."""
+
+STIFF = 1.0
+"""What it costs to be off by many spreads grows with the logarithm, so much for each."""
 
 
 class Filled(NamedTuple):
@@ -30,55 +41,86 @@ class Filled(NamedTuple):
     confidence: float
 
 
-def filled(
-    begin: Mark, end: Mark, metre: Metre, time: Floats, evidence: Mapping[TimeSignature, Floats]
+def fill(
+    known: Sequence[Mark], metre: Metre, time: Floats, evidence: Mapping[TimeSignature, Floats]
 ) -> list[Filled]:
-    """The bar lines strictly between two known moments.
+    """The bar lines between known moments.
 
     Parameters
     ----------
+    known : sequence of Mark
+        In order.
     time : (n,) float
         Onset times in seconds.
     evidence : mapping of TimeSignature to (n, 3) float
         Log likelihood of each onset as unit, beat and bar line, for every signature between.
     """
+    tempo = np.log([(b.time - a.time) / float(b.position - a.position) for a, b in pairwise(known)])
+    changes = np.abs(np.diff(tempo))
+    found: list[Filled] = []
+    for i, (begin, end) in enumerate(pairwise(known)):
+        first, _ = place_of(metre, begin.position)
+        if metre.quarter_of(first + 1) >= end.position:
+            continue
+        near = changes[max(0, i - AROUND) : i + AROUND]
+        free = float(np.clip(FREE * np.median(near), LEAST, MOST)) if len(near) else MOST
+        about = np.clip(tempo[[max(i - 1, 0), min(i + 1, len(tempo) - 1)]] - tempo[i], -2 * SWAY, 2 * SWAY)
+        bend = 0.5 * float(about[1] - about[0])
+        found += _stretch(begin, end, metre, time, evidence, bend, free * (end.time - begin.time))
+    return found
+
+
+def _stretch(
+    begin: Mark,
+    end: Mark,
+    metre: Metre,
+    time: Floats,
+    evidence: Mapping[TimeSignature, Floats],
+    bend: float,
+    spread: float,
+) -> list[Filled]:
     bar, _ = place_of(metre, begin.position)
-    quarter = (end.time - begin.time) / float(end.position - begin.position)
+    whole = float(end.position - begin.position)
+    quarter = (end.time - begin.time) / whole
     positions: list[float] = []
     levels: list[int] = []
     gains: list[Floats] = []
-    lines: list[tuple[int, int]] = []
+    lines: list[tuple[int, int, float]] = []
     window = slice(*np.searchsorted(time, (begin.time - 0.01, end.time + 0.01)))
+    near = time[window]
     gain = {signature: COSTS.gain(values[window]) for signature, values in evidence.items()}
+    silent = np.zeros((len(near), 3))
     while (at := metre.quarter_of(bar)) <= end.position:
         signature = metre.at(bar)
         pulse = pulse_of(signature, quarter)
         for unit, level in enumerate(pulse.levels):
             position = at + unit * pulse.unit_quarters
+            if not begin.position <= position <= end.position:
+                continue
+            here = gain.get(signature, silent)
             if begin.position < position < end.position and level == BAR:
-                lines.append((bar, len(positions)))
-            if begin.position <= position <= end.position:
-                positions.append(float(position - begin.position))
-                levels.append(level)
-                gains.append(gain[signature] if signature in gain else np.zeros((window.stop - window.start, 3)))
+                share = float(position - begin.position) / whole
+                # A tempo that goes evenly, in logarithm, from what it is at the begin to what it is at the end.
+                curved = np.expm1(bend * share) / np.expm1(bend) if abs(bend) > 1e-6 else share
+                expected = begin.time + float(curved) * (end.time - begin.time)
+                here = here - STIFF * np.log1p(0.5 * ((near[:, None] - expected) / spread) ** 2)
+                lines.append((bar, len(positions), expected))
+            positions.append(float(position - begin.position))
+            levels.append(level)
+            gains.append(here)
         bar += 1
-    if not lines:
-        return []
     count = Count(np.array(positions), np.array(levels), gains)
-    near = time[window]
     _, way = between(near, count, begin.time, end.time, log(quarter), COSTS)
     known = np.array(way)
     times = np.interp(count.quarters, count.quarters[known[:, 0].astype(int)], known[:, 1])
     return [
-        Filled(number, float(times[i]), _confidence(float(times[i]), i, count, near, begin.time, end.time))
-        for number, i in lines
+        Filled(number, float(times[i]), _confidence(float(times[i]), expected, gains[i][:, BAR], near))
+        for number, i, expected in lines
     ]
 
 
-def _confidence(line: float, unit: int, count: Count, time: Floats, begin: float, end: float) -> float:
-    expected = begin + (end - begin) * count.quarters[unit] / count.quarters[-1]
-    spread = EVENNESS * (end - begin)
+def _confidence(line: float, expected: float, gain: Floats, time: Floats) -> float:
     places = np.append(time, expected)
-    value = np.append(count.gain[unit][:, BAR], -COSTS.skip[BAR]) - 0.5 * ((places - expected) / spread) ** 2
+    value = np.append(gain, -COSTS.skip[BAR])
     share = np.exp(value - value.max())
     return float(share[np.abs(places - line) <= 0.05].sum() / share.sum())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from math import log
 
@@ -11,7 +12,7 @@ import numpy as np
 
 from core.checks import Floats
 from core.costs import Costs
-from core.evidence import Evidence
+from core.evidence import Evidence, Heard
 from core.metre import TimeSignature
 from core.onsets import Onsets
 from core.pulse import BAR, BEAT
@@ -30,7 +31,7 @@ LEVEL, MOST = 0.5, 3.0
 """Weight of what tells bar lines from beats at a tap, and the most it can cost to count against it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class TapEvidence:
     """Evidence at the onsets for every signature that was tapped.
 
@@ -38,12 +39,12 @@ class TapEvidence:
     ----------
     time : (n,) float
         Onset times in seconds.
-    by_signature : dict of TimeSignature to (n, 3) float
-        Log likelihood of each onset as unit, beat and bar line.
+    heard : dict of TimeSignature to Heard
+        What the networks make of each onset.
     """
 
     time: Floats
-    by_signature: dict[TimeSignature, Floats]
+    heard: dict[TimeSignature, Heard]
 
     @classmethod
     def of(
@@ -69,7 +70,12 @@ class TapEvidence:
         else:
             # A lone tap says nothing of the tempo.
             quarter = np.full(len(onsets), 0.5)
-        return cls(onsets.time, {one: heard.supposing(one, quarter).evidence for one in sorted(signatures)})
+        return cls(onsets.time, {one: heard.supposing(one, quarter) for one in sorted(signatures)})
+
+    @cached_property
+    def by_signature(self) -> dict[TimeSignature, Floats]:
+        """Log likelihood of each onset as unit, beat and bar line, (n, 3)."""
+        return {signature: heard.evidence for signature, heard in self.heard.items()}
 
     def targets(self, lines: Floats, places: Sequence[Place]) -> Targets:
         """The onsets about some lines that mean the given places."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -21,10 +20,11 @@ from core.metre import Metre
 from core.network import Network
 from core.onsets import Onsets
 from core.pins import FASTEST, position_of
-from core.tap_between import filled
+from core.tap_between import fill
 from core.tap_bias import Habit, habit_of
 from core.tap_count import Counted, count
 from core.tap_evidence import TapEvidence
+from core.tap_learn import learned
 from core.tap_passes import together
 from core.tap_places import Every, Place, Places
 from core.way import Mark
@@ -185,10 +185,11 @@ def read_taps(
         if item.tap is None
     ]
     known = _in_order(_lines(counts, places, habits, evidence), placed, metre)
+    lines = [_mark(line, metre) for line in known if line.beat == 1]
+    seen = learned(evidence.heard, evidence.time, lines, metre)
     between = [
         TappedLine(line.bar, 1, line.time, line.confidence, False)
-        for a, b in pairwise(known)
-        for line in filled(_mark(a, metre), _mark(b, metre), metre, evidence.time, evidence.by_signature)
+        for line in fill([_mark(line, metre) for line in known], metre, evidence.time, seen)
     ]
     old = set(placed)
     new = [line for line in [*known, *between] if line not in old]

@@ -7,7 +7,8 @@ The taps are those of the musician simulated in `tests.bench.tapper`, with fixed
 bar and every beat, with a spread of 25 and of 40 ms. All bar lines of a take count, tapped or not. Figures are
 means over the takes (the median error is their median), beside those of the raw taps and of the taps less the
 bias that was found, where the bars between are divided evenly. A line is false when no true bar line is within
-a quarter of a bar, or another line is nearer to the same one.
+a quarter of a bar, or another line is nearer to the same one. What remains to be done counts a gesture for each
+line to be moved, put in or taken out, per 100 bars, as `tests.bench.effort` counts.
 Exit status: 0 measured, 2 something given cannot be used.
 """
 
@@ -19,6 +20,7 @@ import math
 import sys
 from collections.abc import Sequence
 from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -79,6 +81,7 @@ def _way(performance: Performance, onsets: Onsets, every: Every, spread: float) 
     raw = _evenly(taps.times, steps) if every != "beat" else taps.times
     return {
         **figures(times, bars),
+        "effort_left": effort_left(times, bars),
         "number_right": float(np.mean(numbered & known)),
         "bias_off_ms": 1000 * abs(read.habits[0].bias - taps.bias),
         "doubtful": float(np.mean(doubtful)),
@@ -116,6 +119,16 @@ def false_lines(lines: Floats, bars: Floats) -> float:
     for bar in np.unique(owner):
         true += bool(np.min(off[owner == bar]) <= FALSE * lengths[bar])
     return 1.0 - true / len(lines)
+
+
+def effort_left(lines: Floats, bars: Floats) -> float:
+    """Gestures per 100 bars that put all lines right: each moves a line, puts one in or takes one out."""
+    nearest = np.array([int(np.argmin(np.abs(lines - bar))) for bar in bars])
+    right = [(i, j) for i, j in enumerate(nearest.tolist()) if abs(lines[j] - bars[i]) <= RIGHT]
+    gestures = 0
+    for (i, j), (k, m) in pairwise([(-1, -1), *right, (len(bars), len(lines))]):
+        gestures += max(k - i, m - j) - 1
+    return 100 * gestures / len(bars)
 
 
 def _share(which: Any) -> float:
@@ -163,7 +176,7 @@ def show(summary: dict[str, Any]) -> None:
     print(f"\n{summary['n']} takes ({summary['source']}), percent of all bar lines")
     print(
         f"{'':<38} {'30 ms':>6} {'50 ms':>6} {'median':>7} {'error':>6} {'false':>6} "
-        f"{'doubtful':>9} {'bias':>5} {'numbers':>8}"
+        f"{'doubtful':>9} {'bias':>5} {'numbers':>8} {'effort left':>12}"
     )
     for way, all_of in summary["ways"].items():
         for label, one in (
@@ -176,6 +189,7 @@ def show(summary: dict[str, Any]) -> None:
             text += f"{one['median_error_ms']:6.1f} {100 * one['false_lines']:6.2f}"
             if label == way:
                 text += f" {100 * one['doubtful']:9.1f} {one['bias_off_ms']:5.1f} {100 * one['number_right']:8.1f}"
+                text += f" {one['effort_left']:12.1f}"
             print(text)
 
 
