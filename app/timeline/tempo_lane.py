@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -12,8 +12,6 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPolygon,
-    QPolygonF,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
@@ -24,6 +22,7 @@ from app.state import State
 from app.timeline.heads import paint_label
 from app.timeline.lines import Lines, lines_of
 from app.timeline.selecting import Step, stepped
+from app.timeline.tempo_picture import Rows, paint_bodies, paint_curve, paint_tops
 from app.timeline.tempo_scale import TempoScale, scale_for
 from app.timeline.wheel import wheel
 from app.timeline.words import tempo_unit
@@ -111,10 +110,13 @@ class TempoLane(QWidget):
         painter.setFont(font)
         lines, scale = self._lines, self.scale()
         if lines is not None and scale is not None:
+            rows = Rows(scale, PADDING, self.height() - PADDING - 1, self.height())
+            selected = [bar for bar, _ in self._workspace.selection]
+            paint_bodies(painter, rows, lines, self._span, colours, selected=selected)
             self._paint_marks(painter, scale, colours)
-            self._paint_bars(painter, lines, scale, colours)
+            paint_tops(painter, rows, lines, self._span, colours)
             if self._fit is not None:
-                self._paint_curve(painter, self._fit, lines, scale, colours)
+                paint_curve(painter, rows, self._fit, lines, self._span, colours)
             self._paint_axis(painter, lines, scale, colours)
             self._paint_hover(painter, lines, scale, colours)
         if self.hasFocus():
@@ -150,62 +152,6 @@ class TempoLane(QWidget):
         box = QRect(wide, 1, metrics.horizontalAdvance(unit) + 8, 15)
         painter.fillRect(box, ground)
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, unit)
-
-    def _paint_bars(self, painter: QPainter, lines: Lines, scale: TempoScale, colours: Colours) -> None:
-        span = self._span
-        first = max(int(np.searchsorted(lines.bar_time, span.start, side="right")) - 1, 0)
-        last = min(int(np.searchsorted(lines.bar_time, span.end)) + 1, len(lines.bar_time))
-        if last - first < 2:
-            return
-        edges = (
-            np.rint((lines.bar_time[first:last] - span.start) / span.seconds_per_pixel).astype(np.int64).tolist()
-        )
-        tempi = lines.tempo[first : last - 1].tolist()
-        placed = lines.placed[lines.bars[first : last - 1]].tolist()
-        dotted = lines.bar_length >= 5 * span.seconds_per_pixel
-        selected = {bar for bar, _ in self._workspace.selection}
-        numbers = lines.bar_number[first : last - 1].tolist()
-        body = QColor(colours.tempo)
-        body.setAlpha(38)
-        low = self.height()
-        for left, right, tempo, number in zip(edges, edges[1:], tempi, numbers, strict=False):
-            y = self._y(scale, tempo)
-            ground = colours.selection if number in selected else body
-            painter.fillRect(left, y, max(right - left - (1 if dotted else 0), 1), low - y, ground)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for left, right, tempo, filled in zip(edges, edges[1:], tempi, placed, strict=False):
-            x, y, beyond = (left + right) // 2, self._y(scale, tempo), scale.beyond(tempo)
-            if beyond:
-                self._paint_arrow(painter, x, y, beyond, colours)
-            elif dotted:
-                painter.setPen(QPen(colours.tempo, 1))
-                painter.setBrush(colours.tempo if filled else colours.lane)
-                painter.drawEllipse(QPointF(x + 0.5, y + 0.5), 2.5, 2.5)
-            else:
-                painter.fillRect(left, y - 1, max(right - left, 1), 2, colours.tempo)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
-
-    def _paint_arrow(self, painter: QPainter, x: int, y: int, beyond: int, colours: Colours) -> None:
-        """Point to a tempo that lies beyond the scale."""
-        tip, foot = y - beyond * 6, y + beyond * 2
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colours.tempo)
-        painter.drawPolygon(QPolygonF([QPointF(x - 4, foot), QPointF(x + 5, foot), QPointF(x + 0.5, tip)]))
-
-    def _paint_curve(self, painter: QPainter, fit: Fit, lines: Lines, scale: TempoScale, colours: Colours) -> None:
-        knots, tempi = fit.tempo_map.seconds, fit.tempo_map.tempi / lines.tempo_unit
-        span = self._span
-        first = max(int(np.searchsorted(knots, span.start, side="right")) - 1, 0)
-        last = min(int(np.searchsorted(knots, span.end)) + 1, len(knots))
-        x = np.rint((knots[first:last] - span.start) / span.seconds_per_pixel).astype(np.int64).tolist()
-        points = []
-        for left, right, tempo in zip(x, x[1:], tempi[first : last - 1].tolist(), strict=False):
-            y = self._y(scale, tempo)
-            points += [QPoint(left, y), QPoint(right, y)]
-        painter.setPen(QPen(colours.curve, 1))
-        painter.drawPolyline(QPolygon(points))
-        # A second, one pixel lower, for weight: a wider pen is many times slower.
-        painter.drawPolyline(QPolygon([point + QPoint(0, 1) for point in points]))
 
     def _paint_hover(self, painter: QPainter, lines: Lines, scale: TempoScale, colours: Colours) -> None:
         if self._hover is None or self._hover >= len(lines.tempo):
