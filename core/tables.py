@@ -64,7 +64,7 @@ class Tables:
         self._chooser = chooser
         self._sums = Sums.of(onsets)
         self._evidence = Evidence(onsets, networks if networks is not None else trained(onsets.source))
-        # A bar has some ten units, a state takes six bytes, and the blocks of a table overlap.
+        # A bar has some ten units, a state takes seven bytes, and the blocks of a table overlap.
         room = max(FEWEST, int(MEMORY / (120 * BINS * max(len(onsets), 1))))
         self.heard = lru_cache(maxsize=2 * room)(self._heard)
         self.table = lru_cache(maxsize=room)(self._table)
