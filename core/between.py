@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.between_kernel import best_ways
 from core.checks import Floats
 from core.costs import Costs
 from core.pulse import BAR
@@ -128,24 +129,23 @@ def _advance(
     score = score - (passed[unit] - passed[from_unit + 1])
     units = unit - from_unit
     quarters = count.quarters[unit] - count.quarters[from_unit]
-    length = time[:, None] - begun[None, :]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        off = np.log(length / quarters[None, :]) - tempo[None, :]
-    size = np.abs(off) / (costs.sigma * units**-costs.sigma_power)[None, :]
-    cost = np.where(size <= costs.huber, 0.5 * size * size, costs.huber * (size - 0.5 * costs.huber))
-    # A pause: units that last much longer than they should, after which the tempo is as before.
-    rest = (off > 0.3) & (cost > costs.pause)
-    cost = np.where(rest, costs.pause, cost)
-    arrived = tempo[None, :] + np.where(rest, 0.0, (1 - costs.keep**units)[None, :] * off)
-    value = score[None, :] - cost - 0.5 * (costs.pull * (arrived - mean)) ** 2 * units[None, :]
-    value = np.where(length > 0.02, value, -np.inf)
-    best = value.argmax(axis=1)
-    rows = np.arange(len(node))
-    total = value[rows, best] + gain
-    keep = np.isfinite(total) & (total > np.max(total, initial=-np.inf) - PRUNE)
-    return _Front(
-        node[keep], time[keep], arrived[rows, best][keep], total[keep], index[best][keep], from_unit[best][keep]
+    value, arrived, best = best_ways(
+        time,
+        begun,
+        tempo,
+        score,
+        units,
+        quarters,
+        costs.sigma * units**-costs.sigma_power,
+        1 - costs.keep**units,
+        float(mean),
+        costs.huber,
+        costs.pause,
+        costs.pull,
     )
+    total = value + gain
+    keep = np.isfinite(total) & (total > np.max(total, initial=-np.inf) - PRUNE)
+    return _Front(node[keep], time[keep], arrived[keep], total[keep], index[best][keep], from_unit[best][keep])
 
 
 def _trace(fronts: list[_Front], unit: int, index: int) -> list[tuple[int, float]]:

@@ -95,10 +95,15 @@ class TimeSignature:
     @property
     def beat_quarters(self) -> tuple[Fraction, ...]:
         """Where each beat starts, in quarters from the bar line."""
-        starts = [Fraction(0)]
-        for group in self.groups[:-1]:
-            starts.append(starts[-1] + Fraction(4 * group, self.denominator))
-        return tuple(starts)
+        return _beat_quarters(self)
+
+
+@lru_cache(maxsize=256)
+def _beat_quarters(signature: TimeSignature) -> tuple[Fraction, ...]:
+    starts = [Fraction(0)]
+    for group in signature.groups[:-1]:
+        starts.append(starts[-1] + Fraction(4 * group, signature.denominator))
+    return tuple(starts)
 
 
 @dataclass(frozen=True, slots=True)

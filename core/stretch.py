@@ -63,6 +63,8 @@ def _kept(metre: Metre, marks: Sequence[Mark], goal: Mark, suggested: Iterable[M
     the tempo of what remains up to the line bears it out.
     """
     bar, offset = place_of(metre, goal.position)
+    if metre.quarter_of(bar + bool(offset) - 1) <= marks[-1].position:
+        return []
     before = list(
         takewhile(lambda mark: mark.position < goal.position and mark.time < goal.time - 0.02, suggested)
     )

@@ -24,7 +24,7 @@ from core.pace import level_of, tempo_between
 from core.pins import checked, position_of
 from core.stretch import fill, fits
 from core.tables import Tables
-from core.way import Mark, first_bars, last_bars, place_of
+from core.way import Mark, Part, Parts, first_bars, place_of
 
 MOST_STRETCHES = 10_000
 """Stretches between placed lines that are kept."""
@@ -67,7 +67,9 @@ class Tracker:
         self.tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
         # The next line is mostly placed in what was suggested a moment ago.
         self._ahead = lru_cache(maxsize=16)(self._onward)
-        self._stretches: dict[tuple[tuple[Mark, ...], Mark], list[Mark]] = {}
+        self._begun = lru_cache(maxsize=256)(_alone)
+        self._filled = lru_cache(maxsize=MOST_STRETCHES)(self._stretch)
+        self._known: dict[tuple[int | Mark, ...], tuple[Sequence[Part], Part]] = {}
 
     def grid(self, pins: Sequence[Pin] = (), *, opening: float | None = None) -> Grid:
         """Suggest all bars of the take, obeying the placed lines.
@@ -89,17 +91,18 @@ class Tracker:
         pins = checked(pins, self.metre, self.onsets.duration)
         if opening is None and (len(pins) < 2 or pins[1].bar is None):
             opening = self.tables.openings((self.metre.at(1),))[0].quarter
-        marks = [self._mark(pins[0])] if pins else [self._first_bar_line(opening or 0.0)]
-        law = marks[: len(pins)]
+        first = self._mark(pins[0]) if pins else self._first_bar_line(opening or 0.0)
+        parts, law = Parts(self.metre, self._begun(first)), [first][: len(pins)]
         for pin in pins[1:]:
-            goal = self._mark(pin) if pin.bar is not None else self._counted(marks, pin, opening, pins)
+            goal = self._mark(pin) if pin.bar is not None else self._counted(parts, pin, opening, pins)
             law.append(goal)
-            marks += self._to(marks, goal)
+            parts.add(self._to(parts, goal))
+        marks = parts.marks()
         start = opening if len(pins) < 2 else None
-        ahead = self._ahead(self._last(marks), start)
+        ahead = self._ahead(parts.last(REMEMBERED), start)
         marks += [landing.mark for landing in ahead]
-        first = first_bars(self.metre, marks, REMEMBERED)
-        marks = [*reversed(list(read_off(self.tables, self.metre, first, start, way=-1))), *marks]
+        earliest = first_bars(self.metre, marks, REMEMBERED)
+        marks = [*reversed(list(read_off(self.tables, self.metre, earliest, start, way=-1))), *marks]
         if len(marks) < 2:
             marks.append(Mark(marks[0].position + 4, marks[0].time + 2.0))
         verdicts = {landing.mark.position: landing.judged for landing in ahead if landing.judged is not None}
@@ -113,12 +116,13 @@ class Tracker:
         time, _ = first_bar_line(self.tables.table(self.metre.at(1), level_of(quarter), 1))
         return Mark(Fraction(0), time)
 
-    def _counted(self, marks: list[Mark], pin: Pin, opening: float | None, pins: Sequence[Pin]) -> Mark:
+    def _counted(self, parts: Parts, pin: Pin, opening: float | None, pins: Sequence[Pin]) -> Mark:
         """A placed bar line with the number that fits best between its neighbours."""
-        bar, _ = place_of(self.metre, marks[-1].position)
-        ahead = self._ahead(self._last(marks), opening if len(marks) < 2 else None)
+        last = parts.last(REMEMBERED)
+        bar, _ = place_of(self.metre, last[-1].position)
+        ahead = self._ahead(last, opening if len(last) < 2 else None)
         lines = list(takewhile(lambda mark: mark.time < pin.time, (landing.mark for landing in ahead)))
-        tail = [*marks, *lines][-2:]
+        tail = [*last, *lines][-2:]
         reached = tail[-1].position
         if len(tail) > 1:
             pace = (tail[1].time - tail[0].time) / float(tail[1].position - tail[0].position)
@@ -128,22 +132,27 @@ class Tracker:
         later = next((p.bar for p in pins if p.bar is not None and p.time > pin.time), None)
         numbers = [n for n in numbers if later is None or n < later] or [bar + 1]
         goals = [Mark(self.metre.quarter_of(number), pin.time) for number in numbers]
-        return max(goals, key=lambda goal: fits(self.tables, self.metre, self._last(marks), goal))
-
-    def _last(self, marks: list[Mark]) -> tuple[Mark, ...]:
-        return tuple(last_bars(self.metre, marks, REMEMBERED))
+        return max(goals, key=lambda goal: fits(self.tables, self.metre, last, goal))
 
     def _onward(self, last: tuple[Mark, ...], opening: float | None) -> Ahead:
         return Ahead(onward(self.tables, self.metre, last, opening))
 
-    def _to(self, marks: list[Mark], goal: Mark) -> list[Mark]:
+    def _to(self, parts: Parts, goal: Mark) -> Part:
         """Marks on to a placed line, the count between kept."""
-        last = self._last(marks)
-        key = (last, goal)
-        if key not in self._stretches:
-            if len(self._stretches) >= MOST_STRETCHES:
-                self._stretches.clear()
-            pace = tempo_between(last[0], goal) if len(last) < 2 else None
-            suggested = (landing.mark for landing in self._ahead(last, pace))
-            self._stretches[key] = fill(self.tables, self.metre, last, goal, suggested)
-        return self._stretches[key]
+        # Parts that are one and the same are told by that, which takes no reading of their marks.
+        behind = parts.behind(REMEMBERED)
+        alike: tuple[int | Mark, ...] = (*(id(part) for part in behind), goal)
+        if alike not in self._known:
+            if len(self._known) >= MOST_STRETCHES:
+                self._known.clear()
+            self._known[alike] = (behind, self._filled(parts.last(REMEMBERED), goal))
+        return self._known[alike][1]
+
+    def _stretch(self, last: tuple[Mark, ...], goal: Mark) -> Part:
+        pace = tempo_between(last[0], goal) if len(last) < 2 else None
+        suggested = (landing.mark for landing in self._ahead(last, pace))
+        return tuple(fill(self.tables, self.metre, last, goal, suggested))
+
+
+def _alone(mark: Mark) -> Part:
+    return (mark,)

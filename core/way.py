@@ -40,11 +40,45 @@ def place_of(metre: Metre, position: Fraction) -> tuple[int, Fraction]:
     return bar + int(bars), position - starts[i] - bars * signature.quarters
 
 
-def last_bars(metre: Metre, marks: Sequence[Mark], bars: int) -> Sequence[Mark]:
-    """The marks of the last so many bars, at least the last two."""
-    bar, _ = place_of(metre, marks[-1].position)
-    begin = bisect_left(marks, metre.quarter_of(bar - bars), key=lambda mark: mark.position)
-    return marks[min(begin, max(len(marks) - 2, 0)) :]
+Part = tuple[Mark, ...]
+"""Marks one after the other, the last of them known."""
+
+
+class Parts:
+    """A way that is made part by part, from one known mark to the next.
+
+    Parameters
+    ----------
+    metre : Metre
+        Of the take.
+    begin : Part
+        The first known mark, alone.
+    """
+
+    def __init__(self, metre: Metre, begin: Part) -> None:
+        self._metre = metre
+        self._parts: list[Part] = []
+        self._ends: list[int] = []
+        self.add(begin)
+
+    def add(self, part: Part) -> None:
+        """Go on to a known mark."""
+        self._parts.append(part)
+        self._ends.append(place_of(self._metre, part[-1].position)[0])
+
+    def marks(self) -> list[Mark]:
+        """All marks."""
+        return [mark for part in self._parts for mark in part]
+
+    def behind(self, bars: int) -> Sequence[Part]:
+        """The last parts, as many as hold the marks of the last so many bars and one mark before."""
+        return self._parts[max(bisect_left(self._ends, self._ends[-1] - bars) - 1, 0) :]
+
+    def last(self, bars: int) -> tuple[Mark, ...]:
+        """The marks of the last so many bars, at least the last two."""
+        marks = [mark for part in self.behind(bars) for mark in part]
+        begin = bisect_left(marks, self._metre.quarter_of(self._ends[-1] - bars), key=lambda mark: mark.position)
+        return tuple(marks[min(begin, max(len(marks) - 2, 0)) :])
 
 
 def first_bars(metre: Metre, marks: Sequence[Mark], bars: int) -> Sequence[Mark]:

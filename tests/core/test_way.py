@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.metre import Metre, TimeSignature
-from core.way import Mark, first_bars, last_bars, place_of, times_at
+from core.way import Mark, Parts, first_bars, place_of, times_at
 
 CHANGING = Metre(((1, TimeSignature(4, 4)), (4, TimeSignature(7, 8)), (9, TimeSignature(3, 4))))
 
@@ -38,9 +38,21 @@ def test_end_tempi_go_on():
     np.testing.assert_allclose(found, [0.0, 2.0, 5.0, 9.0])
 
 
-def test_the_first_and_last_bars_are_cut_out_at_their_lines():
+def test_the_first_bars_are_cut_out_at_their_lines():
     marks = [Mark(Fraction(quarter), 0.5 * quarter) for quarter in range(41)]
     metre = Metre.steady(TimeSignature(4, 4))
-    assert [mark.position for mark in last_bars(metre, marks, 2)] == list(range(32, 41))
     assert [mark.position for mark in first_bars(metre, marks, 2)] == list(range(13))
-    assert last_bars(metre, marks[:1], 2) == marks[:1]
+
+
+@given(st.lists(st.integers(1, 9), max_size=8), st.integers(1, 5))
+def test_the_last_bars_are_the_same_however_the_way_was_made(lengths, bars):
+    metre = Metre.steady(TimeSignature(4, 4))
+    way = Parts(metre, (Mark(Fraction(0), 0.0),))
+    for length in lengths:
+        at = way.marks()[-1].position
+        way.add(tuple(Mark(at + quarter, 0.5 * float(at + quarter)) for quarter in range(1, length + 1)))
+    everything = way.marks()
+    first_line = 4 * (everything[-1].position // 4 - bars)
+    wanted = [mark for mark in everything if mark.position >= first_line]
+    assert list(way.last(bars)) == (wanted if len(wanted) > 1 else everything[-2:])
+    assert [mark for part in way.behind(bars) for mark in part][-len(wanted) :] == wanted
