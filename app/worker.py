@@ -39,7 +39,7 @@ from app.state import Sure
 from core.document import Document
 from core.errors import BarwrightError, TakeError
 from core.find_onsets import find_onsets
-from core.grid import Grid
+from core.grid import Grid, Pin
 from core.long_table import LongTable
 from core.metre import TimeSignature
 from core.onsets import Onsets
@@ -195,6 +195,27 @@ def _likely(grid: Grid) -> Iterator[tuple[TimeSignature, int, int]]:
                 yield signature, level + away, way
 
 
+def _warm() -> None:
+    """Load and compile what the first take would else have to wait for."""
+    beat = np.arange(0.5, 9.0, 0.5)
+    level = np.zeros(len(beat))
+    onsets = Onsets(
+        source="midi",
+        duration=9.0,
+        time=beat,
+        strength=level,
+        count=level + 1,
+        low=level + 60,
+        high=level + 60,
+        length=level + 0.4,
+        chroma=np.eye(12)[np.zeros(len(beat), dtype=np.int64)],
+        pedal_lift=level + np.inf,
+        pedal_down=level + np.inf,
+    )
+    first, last = (Pin(float(beat[at]), bar) for at, bar in ((0, 1), (12, 4)))
+    Suggester(onsets).grid(Document(pins=(first, last)))
+
+
 def _read(pipe: BinaryIO, mailbox: Mailbox) -> None:
     unpacker = Unpacker()
     while data := os.read(pipe.fileno(), _PIECE):
@@ -212,6 +233,7 @@ def main() -> None:
     mailbox = Mailbox()
     threading.Thread(target=_read, args=(sys.stdin.buffer, mailbox), daemon=True).start()
     worker = Worker(out)
+    _warm()
     while True:
         worker.answer(mailbox.take())
         ahead = worker.ahead()

@@ -3,10 +3,10 @@
     python -m tests.bench.window [--minutes M] [--hours H] [--json]
 
 The take is made here: broken chords in free time with 40 bars a minute, as MIDI and as stereo audio at 44.1 kHz;
-its first two bar lines are placed. The timeline is 1600 by 900 pixels on Qt's offscreen screen. Every frame shows
-another part than the one before, so nothing can be kept from it. Beside it, in the same run and size: a widget
-that is only filled, and the waveform as a curve of pyqtgraph with peak downsampling and an infinite line for each
-bar.
+its first two bar lines and every hundredth are placed. The timeline is 1600 by 900 pixels on Qt's offscreen
+screen. Every frame shows another part than the one before, so nothing can be kept from it. Beside it, in the same
+run and size: a widget that is only filled, and the waveform as a curve of pyqtgraph with peak downsampling and an
+infinite line for each bar.
 Files are in the system's cache when they are opened, and the worker process has had its imports.
 Exit status: 0 measured, 2 something given cannot be used.
 """

@@ -32,6 +32,9 @@ FRAMES, MOVES, RELEASES, OPENS = 60, 60, 30, 5
 REST = 0.4
 """Seconds between two corrections; a musician takes more."""
 
+EVERY = 100
+"""Besides the first two, each so many bars a line is placed, or the count of a long take would drift."""
+
 PATIENCE = 600.0
 Figures = dict[str, float]
 
@@ -107,7 +110,7 @@ class Session:
         )
 
     def open(self) -> Figures:
-        """Open it and wait for its bars, by a worker that has heard a take before; the first two are placed."""
+        """Open it and wait for its bars, by a worker that has heard a take before; some are placed."""
         self.workspace.open(self.path)
         until(self.settled)
         self.workspace.close_take()
@@ -116,8 +119,9 @@ class Session:
         self.workspace.open(self.path)
         until(self.settled)
         bars = time.perf_counter() - begin
-        for bar in (1, 2):
-            self.workspace.do(Place(Pin(float(self.notes[0][8 * (bar - 1)]), bar)))
+        starts = self.notes[0][::8]
+        for bar in (1, 2, *range(EVERY, len(starts), EVERY)):
+            self.workspace.do(Place(Pin(float(starts[bar - 1]), bar)))
             until(self.settled)
         until(lambda: self.workspace.pictured is not None)
         fitted(self.window, self.timeline)
