@@ -40,7 +40,6 @@ from core.document import Document
 from core.errors import BarwrightError, TakeError
 from core.find_onsets import find_onsets
 from core.grid import Grid, Pin
-from core.long_table import LongTable
 from core.metre import TimeSignature
 from core.onsets import Onsets
 from core.pace import levels_after
@@ -79,10 +78,10 @@ class Mailbox:
                 self._ready.wait()
             return self._questions.popleft()
 
-    def quiet(self) -> bool:
-        """Whether nothing is asked, and nothing comes for a moment."""
+    def quiet(self, seconds: float) -> bool:
+        """Whether nothing is asked, and nothing comes for so long."""
         with self._ready:
-            return not self._ready.wait_for(lambda: bool(self._questions), QUIET)
+            return not self._ready.wait_for(lambda: bool(self._questions), seconds)
 
 
 class Worker:
@@ -99,18 +98,18 @@ class Worker:
         self._suggester: Suggester | None = None
         self._grid: Grid | None = None
 
-    def ahead(self) -> Iterator[LongTable]:
-        """Make the tables that edits of the present bars are likely to need, the likeliest first.
+    def ahead(self) -> Iterator[None]:
+        """Make the tables that edits of the present bars are likely to need, a piece at each step.
 
-        A table takes up to a second, and an edit should not have to wait for any. Those in use are at hand
-        already; a line that is placed changes the tempo there by little.
+        An edit should not have to wait for any. Those in use are at hand already; a line that is placed changes
+        the tempo there by little, so the likeliest come first.
         """
         if self._suggester is None or self._grid is None:
             return
         tables = self._suggester.tables
         room = tables.table.cache_info().maxsize or 0
         for signature, level, way in islice(_likely(self._grid), room // 2):
-            yield tables.table(signature, level, way).whole()
+            yield from tables.table(signature, level, way).ahead()
 
     def answer(self, question: Question) -> None:
         """Answer one question, whatever happens."""
@@ -236,9 +235,9 @@ def main() -> None:
     _warm()
     while True:
         worker.answer(mailbox.take())
-        ahead = worker.ahead()
-        while mailbox.quiet() and next(ahead, None) is not None:
-            pass
+        ahead, pause = worker.ahead(), QUIET
+        while mailbox.quiet(pause) and next(ahead, ahead) is not ahead:
+            pause = 0.0
 
 
 if __name__ == "__main__":

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from fractions import Fraction
+from itertools import starmap
+from operator import attrgetter
 
 import numpy as np
 
@@ -102,6 +104,10 @@ class Grid:
                     f"Bar {after.bar} beat {after.beat} cannot follow bar {before.bar} beat {before.beat}."
                 )
 
+    def __reduce__(self) -> tuple[object, ...]:
+        # In columns: thousands of beats are sent from process to process at each edit.
+        return _grid, (self.metre, *zip(*(_columns(beat) for beat in self.beats), strict=True))
+
     @property
     def bar_lines(self) -> tuple[Beat, ...]:
         """The bar lines alone, in order."""
@@ -121,3 +127,10 @@ class Grid:
         """Score position of a beat, in quarters from bar line 1."""
         signature = self.metre.at(beat.bar)
         return self.metre.quarter_of(beat.bar) + signature.beat_quarters[beat.beat - 1]
+
+
+_columns = attrgetter(*(item.name for item in fields(Beat)))
+
+
+def _grid(metre: Metre, *columns: tuple[object, ...]) -> Grid:
+    return Grid(metre, tuple(starmap(Beat, zip(*columns, strict=True))))

@@ -51,11 +51,11 @@ class LongTable:
             self._blocks[index] = self._block(index)
         return self._blocks[index], index * BLOCK
 
-    def whole(self) -> LongTable:
-        """The same with all its blocks made, for whoever has the time now and not later."""
+    def ahead(self) -> Iterator[None]:
+        """Make all blocks, one at each step, for whoever has the time now and not later."""
         for first in range(0, len(self.steps.time), BLOCK):
             self.at(float(self.steps.time[first]))
-        return self
+            yield
 
     def _block(self, index: int) -> Table:
         time = self.steps.time

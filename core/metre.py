@@ -149,6 +149,8 @@ class Metre:
 
     def at(self, bar: int) -> TimeSignature:
         """Time signature in force in a bar."""
+        if len(self.changes) == 1:
+            return self.changes[0][1]
         i = bisect_right(self.changes, bar, key=lambda change: change[0])
         return self.changes[max(i - 1, 0)][1]
 

@@ -1,5 +1,7 @@
 """A grid counts its bars and beats one after the other."""
 
+import pickle
+
 import pytest
 
 from core.errors import PinError
@@ -21,3 +23,9 @@ def test_bar_lines_and_places():
 def test_refused(after, message):
     with pytest.raises(PinError, match=message):
         Grid(THREE, (Beat(1.0, 1, 1), after))
+
+
+def test_a_grid_comes_back_from_another_process_as_it_was():
+    beats = tuple(Beat(0.5 * i, 1 + i // 3, 1 + i % 3, confidence=0.7, alternatives=(0.1,)) for i in range(7))
+    for grid in (Grid(Metre.steady(TimeSignature(3, 4)), beats), Grid(Metre.steady(TimeSignature(4, 4)), ())):
+        assert pickle.loads(pickle.dumps(grid)) == grid
