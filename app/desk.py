@@ -136,5 +136,5 @@ class Desk:
 
 
 def _counted(document: Document) -> Document:
-    """What of a document its bars follow from: names of sections have no say in them."""
-    return replace(document, sections=())
+    """What of a document its bars follow from: names of sections have no say in them, nor have taps."""
+    return replace(document, sections=(), taps=())

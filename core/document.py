@@ -28,6 +28,33 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class TapPass:
+    """One pass of taps along the take, as it was tapped.
+
+    Parameters
+    ----------
+    times : tuple of float
+        The moments tapped, seconds of take time, ascending.
+    every : int
+        A bar line every so many bars was tapped; 0: every beat.
+    bar, beat : int
+        What the first tap was meant for.
+    placed : tuple of float
+        Times of the lines that were placed from it. While one stands there, a later pass over it may place it
+        anew: the musician has asked for that by tapping it again.
+    open : bool
+        Whether its lines wait to be placed or dropped.
+    """
+
+    times: tuple[float, ...]
+    every: int = 1
+    bar: int = 1
+    beat: int = 1
+    placed: tuple[float, ...] = ()
+    open: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Document:
     """The frozen state of the work on one take. The suggested bars follow from it and the onsets alone.
 
@@ -45,6 +72,8 @@ class Document:
         In order of bars.
     opening : float or None
         Log seconds of a quarter to start from while fewer than two lines are placed; None: as heard.
+    taps : tuple of TapPass
+        In the order in which they were tapped. No bar follows from them until their lines are placed.
     """
 
     metre: Metre = COMMON_TIME
@@ -53,6 +82,7 @@ class Document:
     free: tuple[int, ...] = ()
     sections: tuple[Section, ...] = ()
     opening: float | None = None
+    taps: tuple[TapPass, ...] = ()
 
     @property
     def placed(self) -> frozenset[tuple[int, int]]:

@@ -46,6 +46,10 @@ EDITS: dict[str, type] = {
     "name_section": edits.NameSection,
     "remove_section": edits.RemoveSection,
     "move_section": edits.MoveSection,
+    "keep_taps": edits.KeepTaps,
+    "mean_taps": edits.MeanTaps,
+    "accept_taps": edits.AcceptTaps,
+    "drop_taps": edits.DropTaps,
 }
 """Every edit by the name it is written with."""
 

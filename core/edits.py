@@ -22,6 +22,7 @@ from core.passage_edits import (
     RemoveSection,
     UnmarkFree,
 )
+from core.tap_edits import AcceptTaps, DropTaps, KeepTaps, MeanTaps
 
 Edit = (
     Place
@@ -43,21 +44,29 @@ Edit = (
     | NameSection
     | RemoveSection
     | MoveSection
+    | KeepTaps
+    | MeanTaps
+    | AcceptTaps
+    | DropTaps
 )
 """One gesture of the musician."""
 
 __all__ = [
     "Accept",
+    "AcceptTaps",
     "ChangeMetre",
     "CountFrom",
     "DoubleBars",
+    "DropTaps",
     "Edit",
     "HalveBars",
     "Insert",
+    "KeepTaps",
     "LetGo",
     "MarkFree",
     "MarkHold",
     "MarkPickup",
+    "MeanTaps",
     "MoveSection",
     "NameSection",
     "Nudge",

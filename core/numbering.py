@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import inf, log
 
-from core.document import Document, Section
+from core.document import Document, Section, TapPass
 from core.errors import InputError, MetreError
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
@@ -144,6 +144,7 @@ def renumbered(
         holds=tuple(sorted({new for bar in document.holds for new in bars(bar)} - set(free))),
         free=tuple(sorted(free)),
         sections=joined((new_line(section.bar)[0], section.name) for section in document.sections),
+        taps=tuple(replace(one, bar=new_line(one.bar)[0]) for one in document.taps),
     )
 
 
@@ -182,6 +183,7 @@ def valid(document: Document) -> Document:
     numbers = [pin.bar for pin in document.pins if pin.bar is not None]
     numbers += [bar for bar, _ in document.metre.changes]
     numbers += [*document.holds, *document.free, *(section.bar for section in document.sections)]
+    numbers += [one.bar for one in document.taps]
     outside = [bar for bar in numbers if not LOWEST <= bar <= HIGHEST]
     if outside:
         raise MetreError(f"Bar {outside[0]} cannot be counted: bars are numbered from {LOWEST} to {HIGHEST}.")
@@ -194,6 +196,8 @@ def valid(document: Document) -> Document:
             raise InputError(f"{what} must be given in order, each once.")
     if document.opening is not None and not QUARTERS[0] <= document.opening <= QUARTERS[1]:
         raise InputError(f"An opening tempo of {document.opening:g} log seconds a quarter is no tempo.")
+    for one in document.taps:
+        _check_taps(one)
     document = replace(document, pins=checked(sorted(document.pins, key=_time), document.metre, inf))
     placed = document.placed
     for bar in document.free:
@@ -203,6 +207,13 @@ def valid(document: Document) -> Document:
     if inside:
         raise InputError(f"Bar {min(inside)} has no pulse, so no beat can be placed in it.")
     return document
+
+
+def _check_taps(taps: TapPass) -> None:
+    if not taps.times or any(not 0 <= a < b for a, b in pairwise((*taps.times, inf))):
+        raise InputError("The taps of a pass must be at least one, each later than the one before.")
+    if taps.every < 0 or taps.beat < 1 or (taps.every and taps.beat > 1):
+        raise InputError("Taps mean every beat, or the bar line every 1, 2, ... bars.")
 
 
 def in_order(first: int, last: int | None) -> None:

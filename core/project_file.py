@@ -25,7 +25,7 @@ from core.take_file import cannot_read
 ENDING = ".barwright"
 """A project's name ends with it, that of the version before with one more ``~``."""
 
-FORMAT, VERSION = "barwright project", 1
+FORMAT, VERSION = "barwright project", 2
 
 LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
@@ -183,7 +183,7 @@ def from_bytes(data: bytes) -> Project:
     Raises
     ------
     InputError
-        If it is not exactly a project of this version.
+        If it is not exactly a project of this version or one before.
     """
     whole = _parsed(data)
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
@@ -193,6 +193,8 @@ def from_bytes(data: bytes) -> Project:
         raise InputError("It does not say which version of the format it has.")
     if version > VERSION:
         raise InputError(f"It was saved by a newer Barwright (format {version}, here {VERSION}): update this one.")
+    if version < 2:
+        _to_version_2(whole)
     own = _entries(whole, "project", "format", "version", "recording", "document", "history", "handover")
     history = _entries(own["history"], "history", "first", "edits", "at")
     edits, at = history["edits"], history["at"]
@@ -210,6 +212,14 @@ def from_bytes(data: bytes) -> Project:
         settings=None if handover["settings"] is None else _settings(handover["settings"]),
         folder=None if handover["folder"] is None else _folder(handover["folder"]),
     )
+
+
+def _to_version_2(project: dict[str, Any]) -> None:
+    """Make a project of version 1 one of version 2, whose documents hold taps."""
+    history = project.get("history")
+    for document in (project.get("document"), history.get("first") if isinstance(history, dict) else None):
+        if isinstance(document, dict):
+            document["taps"] = []
 
 
 def _parsed(data: bytes) -> Any:

@@ -5,19 +5,23 @@ from fractions import Fraction
 
 from hypothesis import strategies as st
 
-from core.document import Document, Section
+from core.document import Document, Section, TapPass
 from core.edits import (
     Accept,
+    AcceptTaps,
     ChangeMetre,
     CountFrom,
     DoubleBars,
+    DropTaps,
     Edit,
     HalveBars,
     Insert,
+    KeepTaps,
     LetGo,
     MarkFree,
     MarkHold,
     MarkPickup,
+    MeanTaps,
     MoveSection,
     NameSection,
     Nudge,
@@ -51,6 +55,12 @@ ranges = st.tuples(bars, st.integers(0, 8)).map(lambda pair: (pair[0], pair[0] +
 open_ranges = st.one_of(ranges, st.tuples(bars, st.none()))
 
 
+tap_times = st.lists(moments, min_size=1, max_size=5, unique=True).map(lambda times: tuple(sorted(times)))
+tap_passes = st.builds(
+    TapPass, tap_times, st.integers(0, 2), bars, st.just(1), st.lists(moments, max_size=2).map(tuple)
+)
+
+
 def _on_range(kind: type, *others: st.SearchStrategy) -> st.SearchStrategy:
     return st.builds(lambda span, *rest: kind(*span, *rest), open_ranges, *others)
 
@@ -75,6 +85,10 @@ edits: st.SearchStrategy[Edit] = st.one_of(
     st.builds(NameSection, bars, names),
     st.builds(RemoveSection, bars),
     st.builds(MoveSection, bars, bars),
+    st.builds(KeepTaps, tap_passes),
+    st.builds(MeanTaps, st.integers(-1, 3), bars, st.integers(1, 3)),
+    st.builds(AcceptTaps, several, st.booleans()),
+    st.just(DropTaps()),
 )
 
 
@@ -103,6 +117,7 @@ def documents(draw: st.DrawFn, *, with_free: bool = True) -> Document:
         free=tuple(sorted(free)),
         sections=tuple(Section(bar, draw(names)) for bar in sorted(draw(st.sets(st.integers(1, 35), max_size=4)))),
         opening=draw(st.one_of(st.none(), st.floats(-2.0, 1.0))),
+        taps=draw(st.lists(tap_passes, max_size=2).map(tuple)),
     )
 
 

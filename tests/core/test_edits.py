@@ -106,6 +106,7 @@ def test_a_passage_without_pulse_gives_its_bars_back(document):
     # The metre of a free bar is that of the music before it: a change inside, or where it begins, is not kept.
     outside = [bar for bar, _ in document.metre.changes if 9 <= bar <= 13]
     inside = [n for n in (*document.holds, *(section.bar for section in document.sections)) if 9 <= n <= 12]
+    inside += [taps.bar for taps in document.taps if 9 <= taps.bar <= 12]
     pins = [pin for pin in document.pins if not 9 <= (pin.bar or 0) <= 13]
     ends = (Pin(18.5, 9), Pin(26.5, 13))
     document = replace(document, pins=tuple(sorted([*pins, *ends], key=lambda pin: pin.time)))

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from core import project_file as module
 from core import safe_write
-from core.document import Document, Section
-from core.edits import MarkPickup, NameSection, Place
+from core.document import Document, Section, TapPass
+from core.edits import AcceptTaps, KeepTaps, MarkPickup, NameSection, Place
 from core.errors import HandoverError, InputError
 from core.grid import Pin
 from core.handover import Settings
@@ -72,10 +72,20 @@ def test_every_project_comes_back_and_fits_the_schema(project):
     check_schema(data)
 
 
-@pytest.mark.parametrize("version", [1])
-def test_a_file_of_every_version_can_be_read(version):
+def with_taps() -> Project:
+    """What version 2 can hold besides: taps, and lines placed from them."""
+    edits = (KeepTaps(TapPass((3.2, 5.25, 7.125), 1, 2)), AcceptTaps((Pin(5.0, 3),), done=False))
+    project = example()
+    document = project.document
+    for edit in edits:
+        document = edit.apply(document)
+    return replace(project, edits=(*project.edits[:3], *edits), at=5, document=document)
+
+
+@pytest.mark.parametrize(("version", "held"), [(1, example()), (2, with_taps())])
+def test_a_file_of_every_version_can_be_read(version, held):
     project, _ = read_project(STORED / f"version-{version}.barwright")
-    assert project == example()
+    assert project == held
     assert done_again(project) is not None
     assert project.document.sections == (Section(1, "Low tide, d\u00e9but"),)
 
@@ -276,7 +286,7 @@ def written(**changes):
         (b'{"format": "barwright project"}', "which version"),
         (b'{"format": "barwright project", "version": true}', "which version"),
         (b'{"format": "barwright project", "version": 0}', "which version"),
-        (b'{"format": "barwright project", "version": 2, "new": []}', r"newer Barwright \(format 2, here 1\)"),
+        (b'{"format": "barwright project", "version": 3, "new": []}', r"newer Barwright \(format 3, here 2\)"),
         (b'{"format": "x", "format": "barwright project"}', "twice"),
         (b'{"format": NaN}', "no number"),
         (written(more=1), "no others"),
