@@ -15,14 +15,17 @@ from app.questions import (
     Listen,
     Propose,
     Question,
+    ReadTaps,
     Resume,
     Stage,
     Suggest,
+    TapsRead,
     Unpacker,
     packed,
 )
 from core.document import Document
 from core.onsets import Onsets
+from core.tap_bias import Habit
 
 PATIENCE = 3000
 """Milliseconds a killed process may take to go when the window itself goes."""
@@ -41,6 +44,10 @@ class Analysis(QObject):
     """Heard, Proposed, Suggested or Refused: the answer to the newest question."""
     progressed = Signal(object)
     """Stage of the newest question."""
+    tapped = Signal(object)
+    """TapsRead: the answer to the newest question about taps."""
+    taps_lost = Signal()
+    """The process has gone, and the question about taps with it."""
     died = Signal(str)
     """The process ended by itself, or could not be started; with what it wrote last. The question is lost."""
 
@@ -48,6 +55,8 @@ class Analysis(QObject):
         super().__init__(parent)
         self._number = 0
         self._open = False
+        self._taps = 0
+        self._reading = False
         self._knows: Onsets | None = None
         self._going: list[QProcess] = []
         self._process: QProcess | None = None
@@ -81,6 +90,13 @@ class Analysis(QObject):
         """Ask for the bars that follow from a document."""
         self._tell(onsets)
         self._ask(Suggest(self._next(), document))
+
+    def read_taps(self, onsets: Onsets, document: Document, habit: Habit | None) -> None:
+        """Ask for the lines of a document's taps, besides whatever else is asked."""
+        self._tell(onsets)
+        self._taps += 1
+        self._reading = self._process is not None
+        self._send(ReadTaps(self._taps, document, habit))
 
     def forget(self) -> None:
         """Stop whatever is being worked out, and give back the memory of a take."""
@@ -147,6 +163,11 @@ class Analysis(QObject):
             self._take(answer)  # type: ignore[arg-type]
 
     def _take(self, answer: Answer) -> None:
+        if isinstance(answer, TapsRead):
+            if self._reading and answer.number == self._taps:
+                self._reading = False
+                self.tapped.emit(answer)
+            return
         if not self._open or answer.number != self._number:
             return
         if isinstance(answer, Stage):
@@ -186,6 +207,9 @@ class Analysis(QObject):
 
     def _drop(self) -> None:
         self._process, self._knows, self._open = None, None, False
+        if self._reading:
+            self._reading = False
+            self.taps_lost.emit()
 
     def _kill(self) -> None:
         process = self._process

@@ -14,6 +14,8 @@ from app.state import Sure
 from core.document import Document
 from core.grid import Grid
 from core.onsets import Onsets
+from core.tap_bias import Habit
+from core.taps import Tapped
 
 LISTENING, TRYING, FINDING = "Listening for note onsets", "Trying metres", "Finding the bars"
 """Stages of a take that is opened, as the window says them."""
@@ -52,11 +54,20 @@ class Suggest:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadTaps:
+    """Read the lines that the open taps of a document would place; counted apart from the other questions."""
+
+    number: int
+    document: Document
+    habit: Habit | None
+
+
+@dataclass(frozen=True, slots=True)
 class Forget:
     """The take is closed: give its memory back; has no answer."""
 
 
-Question = Listen | Resume | Propose | Suggest | Forget
+Question = Listen | Resume | Propose | Suggest | ReadTaps | Forget
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +116,18 @@ class Refused:
     details: str = ""
 
 
-Answer = Stage | Heard | Proposed | Suggested | Refused
+@dataclass(frozen=True, slots=True)
+class TapsRead:
+    """Answer to `ReadTaps`; `tapped` is None where they cannot be read, and the rest is as in `Refused`."""
+
+    number: int
+    document: Document
+    tapped: Tapped | None
+    why: str = ""
+    details: str = ""
+
+
+Answer = Stage | Heard | Proposed | Suggested | Refused | TapsRead
 
 
 def packed(message: Question | Answer) -> bytes:

@@ -27,11 +27,13 @@ from app.questions import (
     Propose,
     Proposed,
     Question,
+    ReadTaps,
     Refused,
     Resume,
     Stage,
     Suggest,
     Suggested,
+    TapsRead,
     Unpacker,
     packed,
 )
@@ -46,6 +48,7 @@ from core.pace import levels_after
 from core.propose import METRES, propose
 from core.read_take import read_take
 from core.suggest import Suggester
+from core.tap_reading import read_document
 
 QUIET = 0.1
 """Seconds without a question after which one is thought ahead of; many edits often come one upon the other."""
@@ -126,6 +129,8 @@ class Worker:
                     answer: Answer = self._listen(question)
                 case Propose():
                     answer = self._propose(question)
+                case ReadTaps():
+                    answer = self._read(question)
                 case Suggest(number, document):
                     answer = Suggested(number, document, self._bars(document))
         except (BarwrightError, OSError) as error:
@@ -172,6 +177,17 @@ class Worker:
             document = Document(metre=proposal.metre, opening=opening)
             sure = Sure(proposal.metre_confidence, proposal.tempo_confidence)
         return Proposed(number, document, self._bars(document), sure, why)
+
+    def _read(self, question: ReadTaps) -> TapsRead:
+        """The lines of taps; what goes wrong is told to those who asked about taps and to nobody else."""
+        number, document = question.number, question.document
+        try:
+            return TapsRead(number, document, read_document(document, self._known.onsets, habit=question.habit))
+        except BarwrightError as error:
+            return TapsRead(number, document, None, " ".join(str(error).split()))
+        except Exception as error:
+            sentence = f"The taps could not be read ({type(error).__name__}: {error})."
+            return TapsRead(number, document, None, " ".join(sentence.split()), traceback.format_exc())
 
     def _say(self, answer: Answer) -> None:
         self._out.write(packed(answer))

@@ -11,7 +11,7 @@ from app.analysis import Analysis
 from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Pictures, Reading
-from app.questions import FINDING, LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested
+from app.questions import FINDING, LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested, TapsRead
 from app.stages import Stages
 from app.state import Message, Place, State
 from core.document import Document
@@ -20,6 +20,7 @@ from core.errors import BarwrightError
 from core.grid import Grid
 from core.pins import checked
 from core.take import Take
+from core.tap_bias import Habit
 
 _NO_BARS = "There are no bars to put right yet."
 _OTHER_COUNT = "The bars are just being counted anew: try again in a moment."
@@ -43,6 +44,8 @@ class Workspace(QObject):
     """Message for the strip under the timeline."""
     working = Signal(str, float)
     """What is being done and the share that is done, 0 to 1; an empty string when nothing is."""
+    tapped = Signal(object)
+    """`TapsRead`: the lines of the open taps, or why they could not be read."""
     picture = Signal(object)
     """The picture of the take is there, or better than before; None when there is none."""
 
@@ -54,6 +57,8 @@ class Workspace(QObject):
         self._resumes: History | None = None
         self._selection: frozenset[Place] = frozenset()
         self._deaths = 0
+        self._habit: Habit | None = None
+        self._taps_lost_before = False
         self._stages = Stages(self)
         self._stages.said.connect(self.working)
         self._pictures = Pictures(self)
@@ -64,6 +69,8 @@ class Workspace(QObject):
         self._analysis.answered.connect(self._answered)
         self._analysis.progressed.connect(self._progressed)
         # Queued: it may die while it is being asked.
+        self._analysis.tapped.connect(self._tapped)
+        self._analysis.taps_lost.connect(self._taps_lost, Qt.ConnectionType.QueuedConnection)
         self._analysis.died.connect(self._died, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -157,6 +164,18 @@ class Workspace(QObject):
                 self._refuse(error)
             else:
                 self.do(edit)
+
+    def read_taps(self, habit: Habit | None) -> None:
+        """Ask for the lines that the open taps would place; `tapped` tells them.
+
+        Parameters
+        ----------
+        habit : Habit or None
+            How the musician taps, if that was measured.
+        """
+        self._habit = habit
+        if self.state.onsets is not None and self.state.document is not None:
+            self._analysis.read_taps(self.state.onsets, self.state.document, habit)
 
     def undo(self) -> None:
         """Take back the last edit in force."""
@@ -337,6 +356,23 @@ class Workspace(QObject):
     @Slot(object)
     def _progressed(self, stage: Stage) -> None:
         self._stages.reach(stage.words, stage.share)
+
+    @Slot(object)
+    def _tapped(self, answer: TapsRead) -> None:
+        self._taps_lost_before = False
+        self.tapped.emit(answer)
+
+    @Slot()
+    def _taps_lost(self) -> None:
+        document = self.state.document
+        if document is None or not any(one.open for one in document.taps):
+            return
+        if self._taps_lost_before:
+            self._taps_lost_before = False
+            self.tapped.emit(TapsRead(0, document, None, _DIED_AGAIN))
+        else:
+            self._taps_lost_before = True
+            self.read_taps(self._habit)
 
     @Slot(str)
     def _died(self, words: str) -> None:

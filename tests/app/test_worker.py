@@ -11,21 +11,26 @@ from app.questions import (
     Listen,
     Propose,
     Proposed,
+    ReadTaps,
     Refused,
     Resume,
     Stage,
     Suggest,
     Suggested,
+    TapsRead,
     Unpacker,
     packed,
 )
 from app.worker import Mailbox, Worker
-from core.document import Document
-from core.edits import NameSection
+from core.document import Document, TapPass
+from core.edits import KeepTaps, NameSection
 from core.find_onsets import find_onsets
 from core.grid import Pin
+from core.metre import Metre, TimeSignature
 from core.propose import propose
 from core.read_take import read_take
+from core.tap_bias import Habit
+from core.tap_reading import read_document
 from core.tracker import Tracker
 
 ROOT = Path(__file__).parent.parent.parent
@@ -114,3 +119,14 @@ def test_what_cannot_be_is_refused_in_a_sentence_and_a_fault_with_details():
     (_, refused), _ = ask(Listen(1, TAKE), Suggest(2, impossible))
     assert isinstance(refused, Refused)
     assert refused.details == ""
+
+
+def test_taps_are_read_and_what_goes_wrong_with_them_is_told_with_them():
+    onsets = find_onsets(read_take(TAKE))
+    times = tuple(float(time) for time in onsets.time[:40:4])
+    document = KeepTaps(TapPass(times)).apply(Document(metre=Metre.steady(TimeSignature(6, 8))))
+    resume = Resume(onsets)
+    (read, none), _ = ask(resume, ReadTaps(1, document, None), ReadTaps(2, Document(), Habit()))
+    assert (read.number, read.document) == (1, document)
+    assert read.tapped == read_document(document, onsets)
+    assert none == TapsRead(2, Document(), None, "No taps are waiting to be placed: tap along first.")
