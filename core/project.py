@@ -38,6 +38,22 @@ class Reference:
         return self.path.rpartition("/")[2]
 
 
+@dataclass(frozen=True, slots=True)
+class Newer:
+    """That a project was saved by a newer version, and what of it this one had to leave out.
+
+    Parameters
+    ----------
+    version : int
+        Of its format.
+    left_out : tuple of str
+        In words; empty where all of it could be read.
+    """
+
+    version: int
+    left_out: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Project:
     """The work on one take.
@@ -58,6 +74,8 @@ class Project:
         Choices for the hand-over; None: as they come.
     folder : str or None
         Folder of the hand-over, below that of the project; None: beside the recording.
+    newer : Newer or None
+        None where it was read whole.
 
     Raises
     ------
@@ -72,6 +90,7 @@ class Project:
     at: int = 0
     settings: Settings | None = None
     folder: str | None = None
+    newer: Newer | None = None
 
     def __post_init__(self) -> None:
         if not 0 <= self.at <= len(self.edits):

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterator
+from itertools import chain, islice
 from pathlib import Path
 
 from core.project import Reference
 from core.take_file import cannot_read
+
+MOST = 20_000
+"""Files that are looked at, by their sizes first, before the musician is asked where a recording is."""
 
 
 def refer(recording: Path, folder: Path) -> Reference:
@@ -48,22 +53,36 @@ def is_same(recording: Path, reference: Reference) -> bool:
 
 
 def find_recording(reference: Reference, folder: Path) -> Path | None:
-    """Find a recording where a project says it is, else under any name in the project's folder.
+    """Find a recording where a project says it is, else nearby under any name.
+
+    Nearby are the folder where it was, the project's own, those in that, and the one around it.
 
     Returns
     -------
     Path or None
-        None where it is in neither place as it was.
+        None where it is nowhere there as it was.
     """
     named = folder / reference.path
-    if is_same(named, reference):
-        return named
-    beside = folder / reference.name
+    beside = (named, folder / reference.name)
+    seen: set[Path] = set()
+    for path in (*beside, *_nearby(folder, named.parent)):
+        if path not in seen and is_same(path, reference):
+            return path
+        seen.add(path)
+    return None
+
+
+def _nearby(folder: Path, before: Path) -> Iterator[Path]:
+    """Files of the folders around, each folder in the order of names; no more than a person would look through."""
+    inside = [path for path in _listed(folder) if not path.name.startswith(".") and os.path.isdir(path)]
+    return islice(chain.from_iterable(map(_listed, (folder, before, *inside, folder.absolute().parent))), MOST)
+
+
+def _listed(folder: Path) -> list[Path]:
     try:
-        others = sorted(folder.iterdir())
-    except OSError:
-        others = []
-    return next((path for path in (beside, *others) if is_same(path, reference)), None)
+        return sorted(folder.iterdir())
+    except (OSError, ValueError):
+        return []
 
 
 def _sha256(path: Path) -> str:

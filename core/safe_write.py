@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import secrets
 import shutil
 from collections.abc import Callable, Iterable, Sequence
@@ -118,6 +119,31 @@ def write_together(files: Sequence[NewFile], *, overwrite: bool = False) -> None
     finally:
         for move in moves:
             move.clear()
+    for folder in {file.path.parent for file in files}:
+        flush_folder(folder)
+
+
+def flush_folder(folder: Path) -> None:
+    """Have the names in a folder on disk too, where the system can: a file is only as safe as its name."""
+    with suppress(OSError):
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
+
+
+def sweep(path: Path) -> None:
+    """Take away what a write of this file left beside it that was ended from outside.
+
+    Only to be called by whoever alone writes the file.
+    """
+    ours = re.compile(re.escape(f".{path.name[:100]}.") + r"[0-9a-f]{8}\.(part|before)")
+    with suppress(OSError):
+        # Without the file itself, what it was before is all there is.
+        for beside in path.parent.iterdir() if path.exists() else ():
+            if ours.fullmatch(beside.name):
+                beside.unlink(missing_ok=True)
 
 
 class _Move:

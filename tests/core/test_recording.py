@@ -6,6 +6,7 @@ import sys
 
 import pytest
 
+from core import recording
 from core.errors import TakeError
 from core.recording import find_recording, is_same, path_from, refer
 
@@ -36,6 +37,24 @@ def test_a_recording_moved_beside_the_project_is_found_under_any_name(take, tmp_
     (tmp_path / "another.mid").write_bytes(b"x" * reference.size)
     (tmp_path / "folder").mkdir()
     assert find_recording(reference, tmp_path) == moved
+
+
+@pytest.mark.parametrize("where", ["takes/new name.mid", "renamed.mid", "projects/old/renamed.mid"])
+def test_it_is_found_where_it_was_around_the_project_and_inside(take, tmp_path, where):
+    project = tmp_path / "projects"
+    (project / "old").mkdir(parents=True)
+    reference = refer(take, project)
+    take.rename(tmp_path / where)
+    assert find_recording(reference, project).samefile(tmp_path / where)
+
+
+def test_no_more_is_looked_through_than_a_person_would(take, tmp_path, monkeypatch):
+    reference = refer(take, tmp_path)
+    take.rename(tmp_path / "zz.mid")
+    (tmp_path / "aa.mid").write_bytes(b"")
+    assert find_recording(reference, tmp_path) is not None
+    monkeypatch.setattr(recording, "MOST", 1)
+    assert find_recording(reference, tmp_path) is None
 
 
 def test_a_folder_moved_as_a_whole_keeps_its_recording(take, tmp_path):

@@ -1,0 +1,197 @@
+"""Projects as JSON of a versioned format and back; `core/project.schema.json` describes it.
+
+A file of this version or one before is read strictly: an entry too many or too few is damage. Of a newer version
+what is known here is read and the rest is named, so that it can be shown, but not written over.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import asdict, fields, replace
+from pathlib import PurePosixPath
+from typing import Any, NoReturn
+
+from core.edit_codec import document_from_json, document_to_json, edit_from_json, edit_to_json
+from core.errors import InputError
+from core.handover import Settings
+from core.newer import made_older
+from core.project import Newer, Project, Reference
+
+FORMAT, VERSION = "barwright project", 2
+
+LARGEST = 16 * 2**20
+"""Bytes a project can have; a thousand edits take about a hundredth of that."""
+
+MOST_EDITS = 20_000
+"""Edits a history can have."""
+
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_LONGEST_PATH, _LONGEST_WORD = 4096, 255
+_WORDS: dict[str, tuple[type, ...]] = {
+    "name": (str,),
+    "knots": (str,),
+    "tolerance": (float, int),
+    "lead_in": (str, int),
+    "division": (int,),
+    "key": (str, type(None)),
+    **dict.fromkeys(("click", "notes", "bars", "beats"), (bool,)),
+}
+
+
+def to_bytes(project: Project) -> bytes:
+    """Write a project as JSON, in ASCII."""
+    data = {
+        "format": FORMAT,
+        "version": VERSION,
+        "recording": asdict(project.recording),
+        "document": document_to_json(project.document),
+        "history": {
+            "first": document_to_json(project.first),
+            "edits": [edit_to_json(edit) for edit in project.edits],
+            "at": project.at,
+        },
+        "handover": {
+            "settings": None if project.settings is None else asdict(project.settings),
+            "folder": project.folder,
+        },
+    }
+    return (json.dumps(data, allow_nan=False, separators=(",", ":")) + "\n").encode("ascii")
+
+
+def from_bytes(data: bytes) -> Project:
+    """Read a project from the bytes of its file.
+
+    Raises
+    ------
+    InputError
+        If it is not exactly a project of this version or one before, nor a newer one that can be shown.
+    """
+    whole = _parsed(data)
+    if not isinstance(whole, dict) or whole.get("format") != FORMAT:
+        raise InputError("It is no project of Barwright.")
+    version = whole.get("version")
+    if type(version) is not int or version < 1:
+        raise InputError("It does not say which version of the format it has.")
+    if version > VERSION:
+        return _of_newer(whole, version)
+    if version < 2:
+        _to_version_2(whole)
+    return _read(whole)
+
+
+def version_of(data: bytes) -> int | None:
+    """Version of the format that a file says it has; None where it is no project."""
+    try:
+        whole = _parsed(data)
+    except InputError:
+        return None
+    version = whole.get("version") if isinstance(whole, dict) and whole.get("format") == FORMAT else None
+    return version if type(version) is int else None
+
+
+def _of_newer(whole: dict[str, Any], version: int) -> Project:
+    own, left_out = made_older(whole)
+    try:
+        return replace(_read(own), newer=Newer(version, left_out))
+    except InputError:
+        raise InputError(
+            f"It was saved by a newer Barwright (format {version}, here {VERSION}): update this one."
+        ) from None
+
+
+def _read(whole: dict[str, Any]) -> Project:
+    own = _entries(whole, "project", "format", "version", "recording", "document", "history", "handover")
+    history = _entries(own["history"], "history", "first", "edits", "at")
+    edits, at = history["edits"], history["at"]
+    if not isinstance(edits, list) or len(edits) > MOST_EDITS:
+        raise InputError(f"The edits must be a list of {MOST_EDITS} at most.")
+    if type(at) is not int:
+        raise InputError("It does not say how many edits are in force.")
+    handover = _entries(own["handover"], "hand-over", "settings", "folder")
+    return Project(
+        recording=_reference(own["recording"]),
+        document=document_from_json(own["document"]),
+        first=document_from_json(history["first"]),
+        edits=tuple(edit_from_json(edit) for edit in edits),
+        at=at,
+        settings=None if handover["settings"] is None else _settings(handover["settings"]),
+        folder=None if handover["folder"] is None else folder_below(handover["folder"]),
+    )
+
+
+def _to_version_2(project: dict[str, Any]) -> None:
+    """Make a project of version 1 one of version 2, whose documents hold taps."""
+    history = project.get("history")
+    for document in (project.get("document"), history.get("first") if isinstance(history, dict) else None):
+        if isinstance(document, dict):
+            document["taps"] = []
+
+
+def _parsed(data: bytes) -> Any:
+    if len(data) > LARGEST:
+        raise InputError(f"It is larger than the {LARGEST >> 20} MB that a project can have.")
+    try:
+        return json.loads(data, object_pairs_hook=_once, parse_constant=_no_number)
+    except InputError:
+        raise
+    except (ValueError, RecursionError):
+        raise InputError("It is damaged, or no project of Barwright.") from None
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    entries = dict(pairs)
+    if len(entries) < len(pairs):
+        raise InputError("It says something twice.")
+    return entries
+
+
+def _no_number(_: str) -> NoReturn:
+    raise InputError("It holds what is no number.")
+
+
+def _entries(data: object, what: str, *names: str) -> dict[str, Any]:
+    if not isinstance(data, dict) or set(data) != set(names):
+        raise InputError(f"The {what} must have the entries {', '.join(names)}, and no others.")
+    return data
+
+
+def _reference(data: object) -> Reference:
+    own = _entries(data, "recording", "path", "sha256", "size")
+    path, sha256, size = own["path"], own["sha256"], own["size"]
+    if not _is_text(path, _LONGEST_PATH):
+        raise InputError("The recording has no path.")
+    if not (isinstance(sha256, str) and _SHA256.fullmatch(sha256)):
+        raise InputError("The recording has no SHA-256.")
+    if type(size) is not int or not 0 < size < 2**53:
+        raise InputError("The recording has no size.")
+    return Reference(path, sha256, size)
+
+
+def _settings(data: object) -> Settings:
+    own = _entries(data, "settings", *(item.name for item in fields(Settings)))
+    for name, kinds in _WORDS.items():
+        value = own[name]
+        if type(value) not in kinds or (isinstance(value, str) and not _is_text(value, _LONGEST_WORD)):
+            raise InputError(f"The {name} of the settings cannot be read.")
+    if abs(own["tolerance"]) > 1e6:
+        raise InputError("The tolerance of the settings cannot be.")
+    return Settings(**{**own, "tolerance": float(own["tolerance"])})
+
+
+def folder_below(data: object) -> str:
+    """Read a folder below the project's own: a file from elsewhere must not choose any other to write to.
+
+    Raises
+    ------
+    InputError
+        If it is any other.
+    """
+    parts = PurePosixPath(data).parts if isinstance(data, str) and _is_text(data, _LONGEST_PATH) else ("..",)
+    if ".." in parts or parts[:1] == ("/",) or any(set(part) & set("\\:") for part in parts):
+        raise InputError("The folder of the hand-over must be below that of the project.")
+    return str(data)
+
+
+def _is_text(value: object, longest: int) -> bool:
+    return isinstance(value, str) and 0 < len(value) <= longest and "\0" not in value
