@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from pathlib import Path
 
-from PySide6.QtCore import QIODeviceBase, QObject, QProcess, QProcessEnvironment, Signal, Slot
+from PySide6.QtCore import QObject, Signal, Slot
 
+from app.child import Child
 from app.questions import (
     Answer,
     Forget,
@@ -20,17 +19,10 @@ from app.questions import (
     Stage,
     Suggest,
     TapsRead,
-    Unpacker,
-    packed,
 )
 from core.document import Document
 from core.onsets import Onsets
 from core.tap_bias import Habit
-
-PATIENCE = 3000
-"""Milliseconds a killed process may take to go when the window itself goes."""
-
-_TAIL = 8000
 
 
 class Analysis(QObject):
@@ -58,9 +50,9 @@ class Analysis(QObject):
         self._taps = 0
         self._reading = False
         self._knows: Onsets | None = None
-        self._going: list[QProcess] = []
-        self._process: QProcess | None = None
-        self._stopped = False
+        self._child = Child("app.worker", self)
+        self._child.said.connect(self._take)
+        self._child.died.connect(self._lost)
         self.start()
 
     @property
@@ -71,7 +63,7 @@ class Analysis(QObject):
     @property
     def pid(self) -> int:
         """Process id of the child; 0 while there is none."""
-        return self._process.processId() if self._process is not None else 0
+        return self._child.pid
 
     def listen(self, path: Path) -> None:
         """Ask for the onsets of a take."""
@@ -95,43 +87,31 @@ class Analysis(QObject):
         """Ask for the lines of a document's taps, besides whatever else is asked."""
         self._tell(onsets)
         self._taps += 1
-        self._reading = self._process is not None
-        self._send(ReadTaps(self._taps, document, habit))
+        self._reading = self._child.runs
+        self._child.send(ReadTaps(self._taps, document, habit))
 
     def forget(self) -> None:
         """Stop whatever is being worked out, and give back the memory of a take."""
         if self._open:
             self.restart()
         elif self._knows is not None:
-            self._send(Forget())
+            self._child.send(Forget())
         self._knows = None
 
     def restart(self) -> None:
         """Kill the process and start another; the open question is dropped."""
-        self._kill()
+        self._child.kill()
+        self._drop()
         self.start()
 
     def start(self) -> None:
         """Start a process where there is none."""
-        if self._process is not None or self._stopped:
-            return
-        process = QProcess(self)
-        process.setProgram(sys.executable)
-        process.setArguments(["-P", "-m", "app.worker"])
-        process.setProcessEnvironment(_environment())
-        process.readyReadStandardOutput.connect(self._read)
-        process.readyReadStandardError.connect(self._keep_words)
-        process.finished.connect(self._ended)
-        process.errorOccurred.connect(self._failed)
-        self._process, self._unpacker, self._words = process, Unpacker(), ""
-        process.start(QIODeviceBase.OpenModeFlag.ReadWrite)
+        self._child.start()
 
     def stop(self) -> None:
         """End the process for good; waits for it, but not for long."""
-        self._stopped = True
-        self._kill()
-        for process in tuple(self._going):
-            process.waitForFinished(PATIENCE)
+        self._child.stop()
+        self._drop()
 
     def _next(self) -> int:
         self._number += 1
@@ -140,28 +120,15 @@ class Analysis(QObject):
     def _tell(self, onsets: Onsets) -> None:
         self.start()
         if self._knows is not onsets:
-            self._send(Resume(onsets))
+            self._child.send(Resume(onsets))
             self._knows = onsets
 
     def _ask(self, question: Question) -> None:
         self.start()
-        self._open = self._process is not None
-        self._send(question)
+        self._open = self._child.runs
+        self._child.send(question)
 
-    def _send(self, question: Question) -> None:
-        if self._process is not None:
-            self._process.write(packed(question))
-            if self._process.state() == QProcess.ProcessState.Running:
-                # At once, so that the worker works while the window paints; else it would be sent after that.
-                self._process.waitForBytesWritten(0)
-
-    @Slot()
-    def _read(self) -> None:
-        if self._process is None:
-            return
-        for answer in self._unpacker.feed(bytes(self._process.readAllStandardOutput().data())):
-            self._take(answer)  # type: ignore[arg-type]
-
+    @Slot(object)
     def _take(self, answer: Answer) -> None:
         if isinstance(answer, TapsRead):
             if self._reading and answer.number == self._taps:
@@ -178,61 +145,13 @@ class Analysis(QObject):
             self._knows = answer.onsets
         self.answered.emit(answer)
 
-    @Slot()
-    def _keep_words(self) -> None:
-        if self._process is not None:
-            words = bytes(self._process.readAllStandardError().data()).decode(errors="replace")
-            self._words = (self._words + words)[-_TAIL:]
-
-    @Slot()
-    def _ended(self) -> None:
-        """Deal with a process that ended by itself; one that was killed no longer reports here."""
-        if self._process is None:
-            return
-        self._keep_words()
-        process, words = self._process, self._words
-        how = process.exitStatus().name, process.exitCode()
+    @Slot(str)
+    def _lost(self, words: str) -> None:
         self._drop()
-        process.deleteLater()
-        self.died.emit(f"{words}\nThe worker process ended: {how[0]}, {how[1]}.".strip())
-
-    @Slot(QProcess.ProcessError)
-    def _failed(self, error: QProcess.ProcessError) -> None:
-        # Every other error is followed by the end of the process.
-        if error == QProcess.ProcessError.FailedToStart and self._process is not None:
-            process = self._process
-            self._drop()
-            process.deleteLater()
-            self.died.emit(f"{sys.executable}: {process.errorString()}")
+        self.died.emit(words)
 
     def _drop(self) -> None:
-        self._process, self._knows, self._open = None, None, False
+        self._knows, self._open = None, False
         if self._reading:
             self._reading = False
             self.taps_lost.emit()
-
-    def _kill(self) -> None:
-        process = self._process
-        if process is None:
-            return
-        process.readyReadStandardOutput.disconnect(self._read)
-        process.readyReadStandardError.disconnect(self._keep_words)
-        process.finished.disconnect(self._ended)
-        process.errorOccurred.disconnect(self._failed)
-        self._drop()
-        self._going.append(process)
-        process.finished.connect(self._gone)
-        process.kill()
-
-    @Slot()
-    def _gone(self) -> None:
-        for process in [p for p in self._going if p.state() == QProcess.ProcessState.NotRunning]:
-            self._going.remove(process)
-            process.deleteLater()
-
-
-def _environment() -> QProcessEnvironment:
-    """Environment in which the child imports what this process imports, from wherever it is started."""
-    environment = QProcessEnvironment.systemEnvironment()
-    environment.insert("PYTHONPATH", os.pathsep.join(map(os.path.abspath, sys.path)))
-    return environment

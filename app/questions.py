@@ -1,12 +1,7 @@
-"""What the window asks of its worker process, what that answers, and how both go through a pipe.
-
-A message is its length in four bytes and then a pickle. Both ends are our own and the pipe is nobody else's.
-"""
+"""What the window asks of its worker process, and what that answers."""
 
 from __future__ import annotations
 
-import pickle
-import struct
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,8 +14,6 @@ from core.taps import Tapped
 
 LISTENING, TRYING, FINDING = "Listening for note onsets", "Trying metres", "Finding the bars"
 """Stages of a take that is opened, as the window says them."""
-
-_LENGTH = struct.Struct("!I")
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,28 +121,3 @@ class TapsRead:
 
 
 Answer = Stage | Heard | Proposed | Suggested | Refused | TapsRead
-
-
-def packed(message: Question | Answer) -> bytes:
-    """Bytes of a message."""
-    data = pickle.dumps(message, protocol=pickle.HIGHEST_PROTOCOL)
-    return _LENGTH.pack(len(data)) + data
-
-
-class Unpacker:
-    """Puts messages together again from whatever pieces a pipe delivers."""
-
-    def __init__(self) -> None:
-        self._data = bytearray()
-
-    def feed(self, data: bytes) -> list[Question | Answer]:
-        """Take in a piece; return the messages it completes."""
-        self._data += data
-        messages: list[Question | Answer] = []
-        while len(self._data) >= _LENGTH.size:
-            end = _LENGTH.size + _LENGTH.unpack_from(self._data)[0]
-            if len(self._data) < end:
-                break
-            messages.append(pickle.loads(bytes(self._data[_LENGTH.size : end])))  # noqa: S301 - our own child
-            del self._data[:end]
-        return messages

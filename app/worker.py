@@ -17,6 +17,7 @@ from typing import BinaryIO
 
 import numpy as np
 
+from app.pipe import Unpacker, packed
 from app.questions import (
     FINDING,
     LISTENING,
@@ -34,8 +35,6 @@ from app.questions import (
     Suggest,
     Suggested,
     TapsRead,
-    Unpacker,
-    packed,
 )
 from app.state import Sure
 from core.document import Document
@@ -235,7 +234,7 @@ def _read(pipe: BinaryIO, mailbox: Mailbox) -> None:
     unpacker = Unpacker()
     while data := os.read(pipe.fileno(), _PIECE):
         for question in unpacker.feed(data):
-            mailbox.put(question)  # type: ignore[arg-type]
+            mailbox.put(question)
     # The window has gone: whatever is being worked out, nobody will hear it.
     os._exit(0)
 

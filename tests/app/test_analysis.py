@@ -24,7 +24,8 @@ from app.analysis import Analysis
 app = QCoreApplication([])
 analysis = Analysis()
 analysis.progressed.connect(print)
-analysis._process.waitForStarted()
+while not analysis.pid:
+    app.processEvents()
 print(analysis.pid, flush=True)
 os.kill(os.getpid(), signal.SIGKILL)
 """

@@ -5,6 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from app.pipe import Unpacker, packed
 from app.questions import (
     Forget,
     Heard,
@@ -18,8 +19,6 @@ from app.questions import (
     Suggest,
     Suggested,
     TapsRead,
-    Unpacker,
-    packed,
 )
 from app.worker import Mailbox, Worker
 from core.document import Document, TapPass

@@ -6,7 +6,8 @@ from pathlib import Path
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.questions import Forget, Listen, Propose, Refused, Stage, Suggest, Unpacker, packed
+from app.pipe import Unpacker, packed
+from app.questions import Forget, Listen, Propose, Refused, Stage, Suggest
 from core.document import Document
 from core.grid import Pin
 
