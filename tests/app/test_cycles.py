@@ -1,4 +1,4 @@
-"""A take opened and closed 200 times, and the window itself again and again: nothing grows, nothing stays behind."""
+"""A take opened and closed 200 times, and the window again and again: nothing grows, nothing stays behind."""
 
 import gc
 import os
@@ -36,7 +36,7 @@ def counted(window) -> dict[str, int]:
     return {name: len(window.findChildren(kind)) for name, kind in kinds.items()}
 
 
-@pytest.mark.skipif(not os.path.exists("/proc/self/statm"), reason="memory is read from /proc, which is not here")
+@pytest.mark.skipif(not os.path.exists("/proc/self/statm"), reason="memory is read from /proc")
 def test_two_hundred_takes_opened_and_closed_leave_nothing_behind(qtbot, tmp_path):
     with window_of(tmp_path) as window:
         for cycle in range(CYCLES):
@@ -52,13 +52,11 @@ def test_two_hundred_takes_opened_and_closed_leave_nothing_behind(qtbot, tmp_pat
         gc.collect()
         assert all(number <= before[kind] for kind, number in counted(window).items())
         assert threading.active_count() <= threads
-        # What grows with each take would be a multiple of its notes, bars and pictures; the allocator may keep some.
+        # What grew with each take would be a multiple of its notes and pictures; the allocator may keep some.
         assert memory() - kept < 12
 
 
-@pytest.mark.skipif(
-    not os.path.exists("/proc/self/statm"), reason="processes are read from /proc, which is not here"
-)
+@pytest.mark.skipif(not os.path.exists("/proc/self/statm"), reason="processes are read from /proc")
 def test_windows_take_their_processes_and_threads_with_them(qtbot, tmp_path):
     processes, threads = children(), threading.active_count()
     for cycle in range(WINDOWS):
