@@ -86,6 +86,13 @@ class ActionSet(QObject):
                 self._actions[name].setEnabled(not reason)
                 self._tell(name)
 
+    def refusal(self, keys: QKeySequence) -> str:
+        """Why the command with these keys cannot be done now; empty when it can, or when there is none."""
+        for name, action in self._actions.items():
+            if keys in action.shortcuts():
+                return self._reasons.get(name, "")
+        return ""
+
     def recolour(self, colours: Colours) -> None:
         """Draw the icons in other colours."""
         for name, command in self.commands.items():

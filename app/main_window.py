@@ -6,18 +6,19 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QStatusTipEvent
-from PySide6.QtWidgets import (
-    QMainWindow,
-    QMenu,
-    QSplitter,
-    QStackedWidget,
-    QVBoxLayout,
-    QWidget,
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDragLeaveEvent,
+    QDropEvent,
+    QKeyEvent,
+    QKeySequence,
+    QStatusTipEvent,
 )
+from PySide6.QtWidgets import QMainWindow, QMenu, QVBoxLayout, QWidget
 
 from app.action_set import ActionSet, shown
-from app.actions import CONTEXT, PAGES
+from app.actions import CONTEXT
 from app.bar_stack import BarStack
 from app.colours import Colours
 from app.corrections import Corrections
@@ -39,7 +40,7 @@ from app.state import Message, State
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
-from app.window_layout import WindowLayout
+from app.views import Views
 from app.workspace import Workspace
 
 
@@ -74,13 +75,20 @@ class MainWindow(QMainWindow):
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
         self.sheets = Sheets(settings, theme, self.strip, self)
-        hands = [self.corrections, self.counting, self.navigation, self.opening, self.saving, self.sheets, self]
-        self.actions_by_id = self.sheets.actions = ActionSet(self, hands)
+        self.views = Views(
+            self,
+            pages=(self.timeline, self.bar_stack, self.hand_over),
+            over=self.question,
+            side_panel=self.side_panel,
+            parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
+            settings=settings,
+        )
+        hands = (self.corrections, self.counting, self.navigation, self.opening, self.saving, self.sheets)
+        self.actions_by_id = ActionSet(self, [*hands, self.views, self])
+        self.sheets.actions = self.actions_by_id
         self.empty = EmptyState(self.actions_by_id["open_take"], self.actions_by_id["open_example"])
-        self._page: QWidget = self.timeline
+        self.views.begin(self.empty, self.actions_by_id)
         self._busy = False
-        self._panel_wanted = True
-        self._pages = dict(zip(PAGES, (self.timeline, self.bar_stack, self.hand_over), strict=True))
 
         self.setMinimumSize(780, 480)
         self.setAcceptDrops(True)
@@ -88,43 +96,22 @@ class MainWindow(QMainWindow):
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
         self.addToolBar(self.tools)
-        self._lay_out()
+        whole = QWidget()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.views.splitter, 1)
+        column.addWidget(self.strip)
+        self.setCentralWidget(whole)
         self._make_menus()
         self._connect()
-        parts = {"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter}
-        self._layout = WindowLayout(self, self.splitter, parts, settings)
-        self._restore_layout()
+        self.views.restore()
         self._recolour(theme.colours)
         self._take_preferences()
         self._show_recent()
         self.empty.open.setFocus()
 
     # Parts
-
-    def _lay_out(self) -> None:
-        self.pages = QStackedWidget()
-        for page in (self.empty, self.timeline, self.bar_stack, self.hand_over):
-            self.pages.addWidget(page)
-        left = QWidget()
-        over = QVBoxLayout(left)
-        over.setContentsMargins(0, 0, 0, 0)
-        over.setSpacing(0)
-        over.addWidget(self.question)
-        over.addWidget(self.pages, 1)
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.splitter.addWidget(left)
-        self.splitter.addWidget(self.side_panel)
-        self.splitter.setStretchFactor(0, 1)
-        self.splitter.setStretchFactor(1, 0)
-        self.splitter.setCollapsible(0, False)
-        self.splitter.setHandleWidth(5)
-        whole = QWidget()
-        column = QVBoxLayout(whole)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.splitter, 1)
-        column.addWidget(self.strip)
-        self.setCentralWidget(whole)
 
     def _make_menus(self) -> None:
         menus = self.actions_by_id.fill(self.menuBar())
@@ -157,7 +144,8 @@ class MainWindow(QMainWindow):
         self.saving.changed.connect(self._show_name)
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
-        self.sheets.layout_forgotten.connect(self.forget_layout)
+        self.sheets.layout_forgotten.connect(self.views.forget_layout)
+        self.views.page_changed.connect(self._judge)
         self.theme.changed.connect(self._recolour)
 
     # What is remembered
@@ -173,23 +161,6 @@ class MainWindow(QMainWindow):
         keys = shown(self.actions_by_id.keys["name_section"][:1]) or "the right button"
         self.timeline.sections.hint = f"No sections yet: select a bar line and name one with {keys}"
         self._show_state(self.workspace.state)
-
-    def _restore_layout(self) -> None:
-        self._layout.restore()
-        page = self.settings.text("page", PAGES[0])
-        self._page = self._pages[page] if page in PAGES else self.timeline
-        self._panel_wanted = self.settings.text("panel", "shown") == "shown"
-
-    def _remember_layout(self) -> None:
-        self._layout.remember()
-        self.settings.remember_text("page", next(name for name, page in self._pages.items() if page is self._page))
-        self.settings.remember_text("panel", "shown" if self._panel_wanted else "hidden")
-        self.settings.save()
-
-    def forget_layout(self) -> None:
-        """Lie as on the first day."""
-        self._layout.forget()
-        self._show_panel(shown=True)
 
     # What is shown
 
@@ -208,11 +179,9 @@ class MainWindow(QMainWindow):
 
     def _show_state(self, state: State) -> None:
         self._show_name()
-        self.pages.setCurrentWidget(self.empty if state.take is None else self._page)
+        self.views.show(taken=state.take is not None)
         self.strip.count(state)
-        self._show_panel(shown=self._panel_wanted)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
-        self._check_page()
         self._show_selection()
         self._judge()
 
@@ -242,7 +211,7 @@ class MainWindow(QMainWindow):
             example=example_folder() is not None,
             recent=bool(self.settings.recent),
             busy=self._busy,
-            away=self._page is self.hand_over,
+            away=self.views.page is self.hand_over,
         )
         self.actions_by_id.judge(moment)
 
@@ -271,7 +240,7 @@ class MainWindow(QMainWindow):
         return super().event(event)
 
     def _go_in_timeline(self, bar: int) -> None:
-        self.show_timeline()
+        self.views.show_timeline()
         self.navigation.go_to_place((bar, 1))
 
     def _show_context_menu(self, target: object, place: object) -> None:
@@ -288,44 +257,6 @@ class MainWindow(QMainWindow):
         """Do it again."""
         self.workspace.redo()
 
-    def show_history(self) -> None:
-        """Go to the list of what was done."""
-        self._show_panel(shown=True)
-        self.side_panel.done.setFocus()
-
-    def show_timeline(self) -> None:
-        """Go to the timeline."""
-        self._go_to_page(self.timeline)
-
-    def show_bar_stack(self) -> None:
-        """Go to the bar stack."""
-        self._go_to_page(self.bar_stack)
-
-    def show_hand_over(self) -> None:
-        """Go to the hand-over."""
-        self._go_to_page(self.hand_over)
-
-    def _go_to_page(self, page: QWidget) -> None:
-        self._page = page
-        if self.workspace.state.take is not None:
-            self.pages.setCurrentWidget(page)
-        self._check_page()
-        self._judge()
-
-    def _check_page(self) -> None:
-        for name, page in self._pages.items():
-            self.actions_by_id[name].setChecked(page is self._page)
-
-    def toggle_side_panel(self) -> None:
-        """Show or hide the side panel."""
-        self._show_panel(shown=not self._panel_wanted)
-
-    def _show_panel(self, *, shown: bool) -> None:
-        self._panel_wanted = shown
-        # Beside an empty window the panel would have nothing to say.
-        self.side_panel.setVisible(shown and self.workspace.state.take is not None)
-        self.actions_by_id["toggle_side_panel"].setChecked(shown)
-
     def toggle_full_screen(self) -> None:
         """Use the whole screen, or the window again."""
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
@@ -335,6 +266,13 @@ class MainWindow(QMainWindow):
         self.opening.open_path(path)
 
     # Events
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Say why the command of a key that nobody took cannot be done."""
+        reason = self.actions_by_id.refusal(QKeySequence(event.keyCombination()))
+        if reason and not event.isAutoRepeat():
+            self.say(Message(reason))
+        super().keyPressEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
         """Keep the mark of the full screen right, and pass on colours to what would not notice."""
@@ -369,7 +307,8 @@ class MainWindow(QMainWindow):
             event.ignore()
             self.opening.quit_window()
             return
-        self._remember_layout()
+        self.views.remember()
+        self.settings.save()
         self.strip.stop()
         self.opening.stop()
         self.saving.stop()

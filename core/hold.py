@@ -57,7 +57,9 @@ def with_hold(grid: Grid, bar: int) -> Grid:
             for i in range(1, parts)
         ]
     if len(groups) == len(old.groups):
-        raise InputError(f"Bar {bar} is not held: it needs no more beats than its neighbours.")
+        raise InputError(
+            f"Bar {bar} is not held: it lasts no longer than the bars beside it; choose the bar you waited in."
+        )
     if sum(groups) > 255:
         raise InputError(
             f"Bar {bar} is held for {sum(groups)} units of {old}; a time signature can say 255 at most."

@@ -130,7 +130,7 @@ def take_midi(studio: Studio) -> None:
     studio.shoot("midi-take-dark")
     window.theme.choose("light")
     _stack(studio)
-    window.show_hand_over()
+    window.views.show_hand_over()
     # The folder the takes were copied to has another name each time, and is nobody's.
     field = window.hand_over.form.folder
     field.selectAll()
@@ -142,7 +142,7 @@ def take_midi(studio: Studio) -> None:
     window.theme.choose("dark")
     studio.shoot("hand-over-dark")
     window.theme.choose("light")
-    window.show_timeline()
+    window.views.show_timeline()
     for size, name in ((SMALL, "small-window"), (LEAST, "least-window")):
         studio.size(size)
         _thirty_seconds(window, bar=40)
@@ -173,7 +173,7 @@ def _drag(studio: Studio) -> None:
 def _stack(studio: Studio) -> None:
     window = studio.window
     stack = window.bar_stack
-    window.show_bar_stack()
+    window.views.show_bar_stack()
     window.workspace.select([(72, 1)])
     stack.setFocus()
     _drag_in_stack(studio)
@@ -205,7 +205,7 @@ def take_audio(studio: Studio) -> None:
     """Pictures of a guitar take: all of it, and ten seconds of it."""
     window = studio.window
     studio.open("net-mending.ogg")
-    window.show_timeline()
+    window.views.show_timeline()
     window.workspace.select([])
     window.navigation.fit()
     studio.shoot("audio-whole-take")
@@ -214,9 +214,9 @@ def take_audio(studio: Studio) -> None:
     window.navigation.go_to_place((bars[6].bar, 1))
     window.span.show(bars[6].time - 4, bars[6].time + 6)
     studio.shoot("audio-take")
-    window.show_bar_stack()
+    window.views.show_bar_stack()
     studio.shoot("audio-bar-stack")
-    window.show_timeline()
+    window.views.show_timeline()
 
 
 def studio(folder: Path, out: Path, name: str) -> Studio:

@@ -63,7 +63,7 @@ def afresh(qtbot: QtBot, window: MainWindow) -> None:
     window.workspace.go_to(0)
     qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
     window.workspace.select([])
-    window.show_timeline()
+    window.views.show_timeline()
     window.navigation.fit()
     window.pointer.leave()
     to_front(qtbot, window)

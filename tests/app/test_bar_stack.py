@@ -495,7 +495,7 @@ def test_a_context_menu_is_asked_for_the_line_under_the_pointer(qtbot, rows):
 def test_a_line_dragged_in_the_window_is_placed_and_the_rest_suggested_again(qtbot, tmp_path):
     with window_of(tmp_path) as window:
         opened(qtbot, window, play_midi(tmp_path / "take.mid", phrases=2).path)
-        window.show_bar_stack()
+        window.views.show_bar_stack()
         stack, workspace = window.bar_stack, window.workspace
         assert isinstance(workspace, Workspace)
         bar = workspace.state.grid.bar_lines[2].bar

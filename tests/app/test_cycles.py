@@ -42,7 +42,7 @@ def test_two_hundred_takes_opened_and_closed_leave_nothing_behind(qtbot, tmp_pat
         for cycle in range(CYCLES):
             opened(qtbot, window, TAKE)
             window.workspace.select({(2, 1)})
-            (window.show_bar_stack, window.show_hand_over, window.show_timeline)[cycle % 3]()
+            (window.views.show_bar_stack, window.views.show_hand_over, window.views.show_timeline)[cycle % 3]()
             QApplication.processEvents()
             window.workspace.close_take()
             QApplication.processEvents()

@@ -186,6 +186,16 @@ class TestRanges:
         assert document(window).holds == ()
         assert "not held" in window.strip.text.whole()
 
+    def test_the_key_of_a_command_that_cannot_be_done_says_why(self, qtbot, window):
+        select(window, 1)
+        press(qtbot, window, Key.Key_K)
+        press(qtbot, window, Key.Key_N)
+        assert window.strip.text.whole() == "You placed this bar line yourself."
+        assert len(window.workspace.state.history) == 1
+        window.workspace.select([])
+        press(qtbot, window, Key.Key_L)
+        assert window.strip.text.whole() == "Select a bar line first."
+
     def test_a_hold_is_marked_and_unmarked(self, qtbot, window, take, tmp_path):
         opened(qtbot, window, held(take.path, tmp_path / "stop.mid", after=12.0, seconds=5.0))
         lines = window.workspace.state.grid.bar_lines
@@ -222,11 +232,11 @@ class TestCounting:
 
     def test_on_the_page_without_bars_nothing_is_placed_by_a_stray_key(self, qtbot, window):
         before = document(window)
-        window.show_hand_over()
+        window.views.show_hand_over()
         qtbot.keyClick(window, Key.Key_P)
         assert document(window) is before
         assert "Go back to the timeline" in window.actions_by_id["place_here"].toolTip()
-        window.show_timeline()
+        window.views.show_timeline()
         assert window.actions_by_id["place_here"].isEnabled()
 
     def test_a_pickup_and_none(self, qtbot, window):
@@ -359,10 +369,10 @@ class TestGoing:
         pages = (window.timeline, window.bar_stack, window.hand_over)
         for key, page in zip((Key.Key_1, Key.Key_2, Key.Key_3), pages, strict=True):
             qtbot.keyClick(window, key, CTRL)
-            assert window.pages.currentWidget() is page
+            assert window.views.stack.currentWidget() is page
         for button, page in zip(window.segments.buttons, pages, strict=True):
             qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
-            assert window.pages.currentWidget() is page
+            assert window.views.stack.currentWidget() is page
             assert button.isChecked()
 
 
@@ -454,7 +464,7 @@ class TestManners:
         leave = next(each for each in box.buttons() if each.text() == "Leave without saving")
         qtbot.mouseClick(leave, Qt.MouseButton.LeftButton)
         assert window.workspace.state.take is None
-        assert window.pages.currentWidget() is window.empty
+        assert window.views.stack.currentWidget() is window.empty
 
     def test_every_dialog_opens_and_closes(self, qtbot, window):
         for name in ("show_keys", "show_about", "show_messages", "show_preferences"):
@@ -463,7 +473,7 @@ class TestManners:
             qtbot.keyClick(window.sheets.current, Key.Key_Escape)
 
     def test_tab_goes_from_the_tools_to_the_page_the_panel_and_the_strip(self, qtbot, window):
-        parts = (window.tools, window.pages, window.side_panel, window.strip)
+        parts = (window.tools, window.views.stack, window.side_panel, window.strip)
         window.tools.widgetForAction(window.actions_by_id["open_take"]).setFocus()
         reached = []
         for _ in range(40):
@@ -521,11 +531,11 @@ def test_the_window_lies_as_it_did(qtbot, tmp_path, take):
     with window_of(tmp_path) as window:
         opened(qtbot, window, take.path)
         window.resize(1000, 700)
-        window.show_bar_stack()
-        window.toggle_side_panel()
+        window.views.show_bar_stack()
+        window.views.toggle_side_panel()
     with window_of(tmp_path) as window:
-        assert window._page is window.bar_stack
+        assert window.views.page is window.bar_stack
         opened(qtbot, window, take.path)
         assert window.side_panel.isHidden()
-        window.forget_layout()
+        window.views.forget_layout()
         assert not window.side_panel.isHidden()

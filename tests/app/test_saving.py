@@ -43,7 +43,7 @@ def take(qtbot, window, played, tmp_path):
     path = tmp_path / "evening.mid"
     shutil.copyfile(played, path)
     opened(qtbot, window, path)
-    window.show_timeline()
+    window.views.show_timeline()
     window.activateWindow()
     return path
 
@@ -195,10 +195,10 @@ class TestSave:
     def test_choices_of_the_hand_over_are_work_too(self, qtbot, window, take):
         keep_line(qtbot, window, 3)
         save_as(qtbot, window, take.with_name("a.barwright"))
-        window.show_hand_over()
+        window.views.show_hand_over()
         qtbot.mouseClick(window.hand_over.form.click, Qt.MouseButton.LeftButton)
         qtbot.waitUntil(window.isWindowModified, timeout=WAIT)
-        window.show_timeline()
+        window.views.show_timeline()
         save(qtbot, window)
         saved(qtbot, window, take.with_name("a.barwright"))
         wanted = window.hand_over.settings

@@ -68,7 +68,7 @@ def test_a_project_is_opened_by_its_path(qapp, home):
 
 
 def test_without_a_take_the_window_is_empty(qapp, home):
-    watch = Watch(lambda shown: shown.pages.currentWidget() is shown.empty)
+    watch = Watch(lambda shown: shown.views.stack.currentWidget() is shown.empty)
     assert cli.main([]) == 0
     assert watch.seen
 

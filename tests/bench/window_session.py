@@ -73,7 +73,7 @@ def compose(seconds: float) -> render.Notes:
 def shown(folder: Path) -> Iterator[MainWindow]:
     """The window, its timeline as large as it is to be."""
     window = build_window(Settings(folder / "window.ini"))
-    window.toggle_side_panel()
+    window.views.toggle_side_panel()
     window.resize(*SIZE)
     window.show()
     try:
@@ -210,7 +210,7 @@ class Session:
     def stack(self) -> tuple[Figures, Figures]:
         """Frames of the bar stack while scrolling, and per move with a bar line in the hand."""
         stack = self.window.bar_stack
-        self.window.show_bar_stack()
+        self.window.views.show_bar_stack()
         fitted(self.window, stack)
         rows, bar = stack.viewport(), stack.verticalScrollBar()
         frames, moves = [], []
@@ -234,6 +234,6 @@ class Session:
             moves.append(time.perf_counter() - begin)
         QTest.keyClick(stack, Qt.Key.Key_Escape)
         QTest.mouseRelease(rows, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at.toPoint())
-        self.window.show_timeline()
+        self.window.views.show_timeline()
         fitted(self.window, self.timeline)
         return summary(frames), summary(moves)

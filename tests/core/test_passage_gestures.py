@@ -64,7 +64,7 @@ def test_holds():
     grid = grid_of(COMMON_TIME, [0.5] * 16 + [1.5] * 4 + [0.5] * 16, start=10.0)
     assert gestures.hold(DOCUMENT, grid, 5, True) == MarkHold(5, True)
     assert gestures.hold(replace(DOCUMENT, holds=(5,)), grid, 5, False) == MarkHold(5, False)
-    for bar, held, words in ((4, True, "Bar 4 is not held: it needs no more"), (5, False, "not held")):
+    for bar, held, words in ((4, True, "Bar 4 is not held: it lasts no longer"), (5, False, "not held")):
         with pytest.raises(InputError, match=words):
             gestures.hold(DOCUMENT, grid, bar, held)
     with pytest.raises(InputError, match="held already"):
