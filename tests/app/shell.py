@@ -1,11 +1,12 @@
 """A whole window for tests: real workspace, real worker, settings in a folder of their own."""
 
+import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import mido
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -28,7 +29,9 @@ def window_of(folder: Path) -> Iterator[MainWindow]:
     finally:
         window.close()
         window.deleteLater()
-        QApplication.processEvents()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        # What is left of it goes now: Python's collector in the middle of another test has crashed inside Qt.
+        gc.collect()
 
 
 def held(path: Path, target: Path, *, after: float, seconds: float) -> Path:
