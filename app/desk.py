@@ -8,6 +8,7 @@ from dataclasses import replace
 from app.history import History
 from app.picture import Picture, Reading
 from app.state import State, Sure
+from core.arrangement import AS_PLAYED
 from core.document import Document
 from core.edits import Edit
 from core.errors import InputError
@@ -136,5 +137,5 @@ class Desk:
 
 
 def _counted(document: Document) -> Document:
-    """What of a document its bars follow from: names of sections have no say in them, nor have taps."""
-    return replace(document, sections=(), taps=())
+    """What of a document its bars follow from: sections and taps have no say in them, nor what is heard."""
+    return replace(document, sections=(), taps=(), arrangement=AS_PLAYED, repairs=())

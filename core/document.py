@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.arrangement import AS_PLAYED, Arrangement
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
+from core.repairs import Repair
 
 COMMON_TIME = Metre.steady(TimeSignature(4, 4))
 """The metre of a document until another is proposed or chosen."""
@@ -74,6 +76,10 @@ class Document:
         Log seconds of a quarter to start from while fewer than two lines are placed; None: as heard.
     taps : tuple of TapPass
         In the order in which they were tapped. No bar follows from them until their lines are placed.
+    arrangement : Arrangement
+        What is heard of the recording. Everything else is said in recording time, so that it stays on its music.
+    repairs : tuple of Repair
+        Notes that are not heard as they were played, in order of their places in the recording.
     """
 
     metre: Metre = COMMON_TIME
@@ -83,6 +89,8 @@ class Document:
     sections: tuple[Section, ...] = ()
     opening: float | None = None
     taps: tuple[TapPass, ...] = ()
+    arrangement: Arrangement = AS_PLAYED
+    repairs: tuple[Repair, ...] = ()
 
     @property
     def placed(self) -> frozenset[tuple[int, int]]:

@@ -50,6 +50,16 @@ EDITS: dict[str, type] = {
     "mean_taps": edits.MeanTaps,
     "accept_taps": edits.AcceptTaps,
     "drop_taps": edits.DropTaps,
+    "leave_out": edits.LeaveOut,
+    "keep_only": edits.KeepOnly,
+    "bring_back": edits.BringBack,
+    "divide": edits.Divide,
+    "move_passage": edits.MovePassage,
+    "tighten": edits.Tighten,
+    "remove_notes": edits.RemoveNotes,
+    "move_notes": edits.MoveNotes,
+    "set_velocities": edits.SetVelocities,
+    "restore_notes": edits.RestoreNotes,
 }
 """Every edit by the name it is written with."""
 

@@ -5,6 +5,7 @@ history. No edit moves a placed line other than the very lines it is about. An e
 of `core.errors` and changes nothing.
 """
 
+from core.arrange_edits import BringBack, Divide, KeepOnly, LeaveOut, MovePassage, Tighten
 from core.bar_edits import (
     ChangeMetre,
     CountFrom,
@@ -14,6 +15,7 @@ from core.bar_edits import (
     Renumber,
 )
 from core.line_edits import Accept, Insert, LetGo, Nudge, Place, ShiftBeats, TakeOut
+from core.note_edits import MoveNotes, RemoveNotes, RestoreNotes, SetVelocities
 from core.passage_edits import (
     MarkFree,
     MarkHold,
@@ -48,32 +50,52 @@ Edit = (
     | MeanTaps
     | AcceptTaps
     | DropTaps
+    | LeaveOut
+    | KeepOnly
+    | BringBack
+    | Divide
+    | MovePassage
+    | Tighten
+    | RemoveNotes
+    | MoveNotes
+    | SetVelocities
+    | RestoreNotes
 )
 """One gesture of the musician."""
 
 __all__ = [
     "Accept",
     "AcceptTaps",
+    "BringBack",
     "ChangeMetre",
     "CountFrom",
+    "Divide",
     "DoubleBars",
     "DropTaps",
     "Edit",
     "HalveBars",
     "Insert",
+    "KeepOnly",
     "KeepTaps",
+    "LeaveOut",
     "LetGo",
     "MarkFree",
     "MarkHold",
     "MarkPickup",
     "MeanTaps",
+    "MoveNotes",
+    "MovePassage",
     "MoveSection",
     "NameSection",
     "Nudge",
     "Place",
+    "RemoveNotes",
     "RemoveSection",
     "Renumber",
+    "RestoreNotes",
+    "SetVelocities",
     "ShiftBeats",
     "TakeOut",
+    "Tighten",
     "UnmarkFree",
 ]

@@ -17,6 +17,7 @@ from core.errors import InputError, MetreError
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
 from core.pins import checked
+from core.repairs import check_repairs
 
 LOWEST, HIGHEST = -9_999, 99_999
 """Bar numbers that can be; a take of a day has fewer bars."""
@@ -198,6 +199,7 @@ def valid(document: Document) -> Document:
         raise InputError(f"An opening tempo of {document.opening:g} log seconds a quarter is no tempo.")
     for one in document.taps:
         _check_taps(one)
+    check_repairs(document.repairs)
     document = replace(document, pins=checked(sorted(document.pins, key=_time), document.metre, inf))
     placed = document.placed
     for bar in document.free:

@@ -79,7 +79,7 @@ class Passages:
     @property
     def duration(self) -> float:
         """Seconds the take lasts."""
-        return float(self._joints()[-1])
+        return float(self.joints[-1])
 
     def to_recording(self, take_s: ArrayLike) -> Floats:
         """Seconds of recording time heard at seconds of take time.
@@ -96,7 +96,7 @@ class Passages:
         (...,) float
         """
         take = np.asarray(take_s, dtype=np.float64)
-        joints = self._joints()
+        joints = self.joints
         part = np.clip(np.searchsorted(joints, take, side="right") - 1, 0, len(self.parts) - 1)
         starts = np.array([passage.start for passage in self.parts])
         return np.asarray(starts[part] + (take - joints[part]))
@@ -115,11 +115,12 @@ class Passages:
         """
         recording = np.asarray(recording_s, dtype=np.float64)
         take = np.where(recording == self.parts[-1].end, self.duration, np.nan)
-        for passage, joint in zip(self.parts, self._joints(), strict=False):
+        for passage, joint in zip(self.parts, self.joints, strict=False):
             inside = (recording >= passage.start) & (recording < passage.end)
             take = np.where(inside, joint + (recording - passage.start), take)
         return np.asarray(take)
 
-    def _joints(self) -> Floats:
-        """Take time at which each passage starts, and the end."""
+    @property
+    def joints(self) -> Floats:
+        """Take time at which each passage starts, and the end; one more than there are passages."""
         return np.concatenate(([0.0], np.cumsum([passage.duration for passage in self.parts])))

@@ -6,6 +6,7 @@ what is known here is read and the rest is named, so that it can be shown, but n
 
 from __future__ import annotations
 
+import copy
 import json
 import re
 from dataclasses import asdict, fields, replace
@@ -18,7 +19,7 @@ from core.handover import Settings
 from core.newer import made_older
 from core.project import Newer, Project, Reference
 
-FORMAT, VERSION = "barwright project", 2
+FORMAT, VERSION = "barwright project", 3
 
 LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
@@ -76,7 +77,9 @@ def from_bytes(data: bytes) -> Project:
     if version > VERSION:
         return _of_newer(whole, version)
     if version < 2:
-        _to_version_2(whole)
+        _extend(whole, taps=[])
+    if version < 3:
+        _extend(whole, arrangement={"order": [], "taken": []}, repairs=[])
     return _read(whole)
 
 
@@ -120,12 +123,12 @@ def _read(whole: dict[str, Any]) -> Project:
     )
 
 
-def _to_version_2(project: dict[str, Any]) -> None:
-    """Make a project of version 1 one of version 2, whose documents hold taps."""
+def _extend(project: dict[str, Any], **entries: Any) -> None:
+    """Give the documents of an older version what they could not hold yet."""
     history = project.get("history")
     for document in (project.get("document"), history.get("first") if isinstance(history, dict) else None):
         if isinstance(document, dict):
-            document["taps"] = []
+            document.update(copy.deepcopy(entries))
 
 
 def _parsed(data: bytes) -> Any:

@@ -17,11 +17,10 @@ from app.navigation import Navigation
 from app.opening import Opening
 from app.saving import Saving
 from app.sheets import Sheets
-from app.tapping.tapping import Tapping
 from app.views import Views
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Tapping, Views, MainWindow)
+HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Views, MainWindow)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

@@ -9,32 +9,43 @@ from core.document import Document, Section, TapPass
 from core.edits import (
     Accept,
     AcceptTaps,
+    BringBack,
     ChangeMetre,
     CountFrom,
+    Divide,
     DoubleBars,
     DropTaps,
     Edit,
     HalveBars,
     Insert,
+    KeepOnly,
     KeepTaps,
+    LeaveOut,
     LetGo,
     MarkFree,
     MarkHold,
     MarkPickup,
     MeanTaps,
+    MoveNotes,
+    MovePassage,
     MoveSection,
     NameSection,
     Nudge,
     Place,
+    RemoveNotes,
     RemoveSection,
     Renumber,
+    RestoreNotes,
+    SetVelocities,
     ShiftBeats,
     TakeOut,
+    Tighten,
     UnmarkFree,
 )
 from core.grid import Pin
 from core.metre import TimeSignature
 from core.numbering import Course
+from core.passages import Passage
 
 SIGNATURES = (
     TimeSignature(4, 4),
@@ -59,6 +70,45 @@ tap_times = st.lists(moments, min_size=1, max_size=5, unique=True).map(lambda ti
 tap_passes = st.builds(
     TapPass, tap_times, st.integers(0, 2), bars, st.just(1), st.lists(moments, max_size=2).map(tuple)
 )
+
+
+LENGTH = 100.0
+"""Seconds of the recording that is arranged."""
+
+stretches = st.tuples(st.integers(0, 900), st.integers(1, 100)).map(
+    lambda ends: Passage(ends[0] / 10, (ends[0] + ends[1]) / 10)
+)
+pauses = st.lists(st.integers(0, 19), max_size=4, unique=True).map(
+    lambda places: tuple(Passage(5.0 * place, 5.0 * place + 4) for place in sorted(places))
+)
+notes = st.lists(st.integers(0, 60), max_size=4).map(tuple)
+
+
+@st.composite
+def tightened(draw: st.DrawFn) -> Tighten:
+    """Draw pauses of which some are made shorter."""
+    chosen = draw(pauses)
+    taken = [Passage(p.start + draw(st.integers(0, 1)), p.start + draw(st.integers(2, 4))) for p in chosen]
+    return Tighten(chosen, tuple(stretch for stretch in taken if draw(st.booleans())))
+
+
+arranging: st.SearchStrategy[Edit] = st.one_of(
+    st.builds(LeaveOut, stretches, st.just(LENGTH)),
+    st.builds(KeepOnly, stretches, st.just(LENGTH)),
+    st.builds(BringBack, stretches, st.just(LENGTH)),
+    st.builds(Divide, st.integers(0, 1000).map(lambda tenth: tenth / 10), st.just(LENGTH)),
+    st.builds(MovePassage, st.integers(0, 4), st.integers(0, 4)),
+    tightened(),
+)
+"""Edits of what is heard."""
+
+tidying: st.SearchStrategy[Edit] = st.one_of(
+    st.builds(RemoveNotes, notes),
+    st.builds(MoveNotes, notes, st.sampled_from([0.01, -0.25, 3.0])),
+    st.builds(SetVelocities, st.lists(st.tuples(st.integers(0, 60), st.integers(0, 130)), max_size=3).map(tuple)),
+    st.builds(RestoreNotes, notes),
+)
+"""Edits of single notes."""
 
 
 def _on_range(kind: type, *others: st.SearchStrategy) -> st.SearchStrategy:
@@ -89,6 +139,8 @@ edits: st.SearchStrategy[Edit] = st.one_of(
     st.builds(MeanTaps, st.integers(-1, 3), bars, st.integers(1, 3)),
     st.builds(AcceptTaps, several, st.booleans()),
     st.just(DropTaps()),
+    arranging,
+    tidying,
 )
 
 

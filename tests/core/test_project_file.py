@@ -14,11 +14,24 @@ from hypothesis import strategies as st
 from core import project_file as module
 from core import safe_write
 from core.document import Document, Section, TapPass
-from core.edits import AcceptTaps, KeepTaps, MarkPickup, NameSection, Place
+from core.edits import (
+    AcceptTaps,
+    KeepTaps,
+    LeaveOut,
+    MarkPickup,
+    MoveNotes,
+    MovePassage,
+    NameSection,
+    Place,
+    RemoveNotes,
+    SetVelocities,
+    Tighten,
+)
 from core.errors import HandoverError, InputError
 from core.grid import Pin
 from core.handover import Settings
 from core.metre import Metre, TimeSignature
+from core.passages import Passage
 from core.project import Project, Reference, done_again
 from core.project_codec import from_bytes, to_bytes
 from core.project_file import (
@@ -81,7 +94,24 @@ def with_taps() -> Project:
     return replace(project, edits=(*project.edits[:3], *edits), at=5, document=document)
 
 
-@pytest.mark.parametrize(("version", "held"), [(1, example()), (2, with_taps())])
+def with_cuts() -> Project:
+    """What version 3 can hold besides: passages, shorter pauses, and notes put right."""
+    edits = (
+        LeaveOut(Passage(20.0, 24.5), 60.0),
+        MovePassage(1, 0),
+        Tighten((Passage(8.0, 12.0),), (Passage(9.5, 11.25),)),
+        RemoveNotes((7,)),
+        MoveNotes((12, 13), -0.0625),
+        SetVelocities(((12, 64),)),
+    )
+    project = example()
+    document = project.document
+    for edit in edits:
+        document = edit.apply(document)
+    return replace(project, edits=(*project.edits[:3], *edits), at=9, document=document)
+
+
+@pytest.mark.parametrize(("version", "held"), [(1, example()), (2, with_taps()), (3, with_cuts())])
 def test_a_file_of_every_version_can_be_read(version, held):
     project, _ = read_project(STORED / f"version-{version}.barwright")
     assert project == held
@@ -285,7 +315,7 @@ def written(**changes):
         (b'{"format": "barwright project"}', "which version"),
         (b'{"format": "barwright project", "version": true}', "which version"),
         (b'{"format": "barwright project", "version": 0}', "which version"),
-        (b'{"format": "barwright project", "version": 3, "new": []}', r"newer Barwright \(format 3, here 2\)"),
+        (b'{"format": "barwright project", "version": 4, "new": []}', r"newer Barwright \(format 4, here 3\)"),
         (b'{"format": "x", "format": "barwright project"}', "twice"),
         (b'{"format": NaN}', "no number"),
         (written(more=1), "no others"),
