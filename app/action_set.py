@@ -8,7 +8,8 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 
-from app.actions import COMMANDS, MENUS, PAGES, Command
+from app.action import Command
+from app.actions import COMMANDS, MENUS, PAGES
 from app.colours import Colours
 from app.icon import icon
 from app.moment import Moment

@@ -6,71 +6,12 @@ or one of the other hands of `app.main_window`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-
+from app.action import Command
+from app.action import in_menu as _menu
+from app.action import row as _row
 from app.moment import Moment
 
 MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "&Go", "&View", "&Help")
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """One command.
-
-    Parameters
-    ----------
-    id : str
-        Name of the method that does it.
-    menu : str
-        One of `MENUS`.
-    text : str
-        As in the menu, with its mnemonic.
-    tip : str
-        What it does, in a sentence.
-    keys : tuple of str
-        Keys at first, in Qt's portable words.
-    icon : str
-        Name of an icon; empty for none.
-    when : callable
-        From a moment to the reason why it cannot be done; empty when it can.
-    checkable : bool
-        Whether it is on or off.
-    group : int
-        Commands of a menu with another number are set apart by a line.
-    """
-
-    id: str
-    menu: str
-    text: str
-    tip: str
-    keys: tuple[str, ...] = ()
-    icon: str = ""
-    when: Callable[[Moment], str] = Moment.always
-    checkable: bool = False
-    group: int = 0
-
-    @property
-    def plain(self) -> str:
-        """The text without its mnemonic and dots."""
-        return self.text.replace("&&", "\0").replace("&", "").replace("\0", "&").rstrip("…").strip()
-
-
-def _menu(menu: str, *groups: tuple[Command, ...]) -> tuple[Command, ...]:
-    return tuple(replace(row, menu=menu, group=i) for i, group in enumerate(groups) for row in group)
-
-
-def _row(
-    name: str,
-    text: str,
-    tip: str,
-    keys: str = "",
-    icon: str = "",
-    when: Callable[[Moment], str] = Moment.always,
-    *,
-    checkable: bool = False,
-) -> Command:
-    return Command(name, "", text, tip, tuple(keys.split()), icon, when, checkable)
 
 
 M = Moment

@@ -185,7 +185,7 @@ class EmptyState(QWidget):
         rows = min(len(paths), 6)
         self.recent.setFixedHeight(max(rows, 1) * self.recent.sizeHintForRow(0) if paths else 0)
 
-    def show_drop(self, *, hovered: bool) -> None:
+    def show_drop(self, hovered: bool) -> None:
         """Show that what is held over the window can be dropped."""
         if hovered != self._hovered:
             self._hovered = hovered

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 import os
-import traceback
 from collections.abc import Mapping
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, Qt, QTimer, Signal, Slot
+from PySide6.QtCore import QEvent, QTimer, Signal, Slot
 from PySide6.QtGui import QHideEvent, QShowEvent
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.colours import colours_for
+from app.failure import failure
 from app.handover.choices import Choices
 from app.handover.errands import Errands
 from app.handover.footer import Footer
 from app.handover.form import SettingsForm
+from app.handover.layout import lay_out
 from app.handover.look import style_for
-from app.handover.sheet import EmptyNote, Sheet
+from app.handover.planning import Planning
+from app.handover.sheet import Sheet
 from app.state import Message, State
 from app.telling import count
 from core.errors import BarwrightError
@@ -31,10 +33,7 @@ from core.take import MidiTake, Take
 if TYPE_CHECKING:
     from app.workspace import Workspace
 
-DELAY = 150
-"""Milliseconds without another change before the plan is worked out again."""
-
-_FORM_WIDTH = 340
+_FAULT = "Something went wrong inside Barwright; the details can be copied for a report."
 
 
 class HandoverPage(QWidget):
@@ -58,16 +57,12 @@ class HandoverPage(QWidget):
         self._kept: dict[Path, dict[str, Any]] = {}
         self._take: Take | None = None
         self._folder = Path()
-        self._plan: Plan | None = None
-        self._wished = self._asked = self._answered = 0  # which plan is due, is being made, is on the page
         self._write_next = False
         self._writing_for: Take | None = None
         self._last: tuple[Plan, Written] | None = None
-        self._timer = QTimer(self)
-        self._timer.setSingleShot(True)
-        self._timer.timeout.connect(self._work_out)
-        self._planning, self._writing = Errands(self), Errands(self)
-        self._planning.done.connect(self._planned)
+        self._planning, self._writing = Planning(self), Errands(self)
+        self._planning.due.connect(self._work_out)
+        self._planning.planned.connect(self._planned)
         self._planning.failed.connect(self._plan_failed)
         self._writing.done.connect(self._wrote)
         self._writing.failed.connect(self._write_failed)
@@ -78,7 +73,7 @@ class HandoverPage(QWidget):
         self.sheet.said.connect(workspace.message)
         self.footer.write_wanted.connect(self._wanted)
         self.footer.replace_wanted.connect(self._replace)
-        self._lay_out()
+        self.stack, self._right = lay_out(self, self.form, self.sheet, self.footer)
         self.recolour()
         workspace.changed.connect(self._changed)
         self._begin(workspace.state)
@@ -97,34 +92,12 @@ class HandoverPage(QWidget):
     @property
     def plan(self) -> Plan | None:
         """The plan on the page; None while there is none or it is being worked out."""
-        return self._plan if self._answered == self._wished else None
+        return self._planning.plan
 
     def stop(self) -> None:
         """End the timer and whatever is being worked out or written; for good, before the window goes."""
-        self._timer.stop()
         self._planning.stop()
         self._writing.stop()
-
-    def _lay_out(self) -> None:
-        left, self._right = _scrolling(self.form), _scrolling(self.sheet)
-        left.setFixedWidth(_FORM_WIDTH)
-        left.setObjectName("formEdge")
-        sides = QHBoxLayout()
-        sides.setSpacing(0)
-        sides.addWidget(left)
-        sides.addWidget(self._right, 1)
-        work = QWidget()
-        whole = QVBoxLayout(work)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(0)
-        whole.addLayout(sides, 1)
-        whole.addWidget(self.footer)
-        self.stack = QStackedWidget()
-        self.stack.addWidget(EmptyNote())
-        self.stack.addWidget(work)
-        around = QVBoxLayout(self)
-        around.setContentsMargins(0, 0, 0, 0)
-        around.addWidget(self.stack)
 
     def recolour(self) -> None:
         """Take the colours of the app's palette, which has changed."""
@@ -144,12 +117,11 @@ class HandoverPage(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         """Work out what was left while the page was hidden."""
         super().showEvent(event)
-        if self._asked != self._wished:
-            self._timer.start(0)
+        self._planning.look(looking=True)
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Nobody looks: leave it."""
-        self._timer.stop()
+        self._planning.look(looking=False)
         self.footer.withdraw()
         super().hideEvent(event)
 
@@ -166,9 +138,9 @@ class HandoverPage(QWidget):
     def _begin(self, state: State) -> None:
         """Begin with another take, and with what was chosen for it before."""
         self._take = state.take
-        self._plan = self._last = None
+        self._last = None
         self._write_next = False
-        self._planning.drop()
+        self._planning.forget()
         self.sheet.forget()
         self.stack.setCurrentIndex(0 if state.grid is None else 1)
         if self._take is not None:
@@ -189,10 +161,8 @@ class HandoverPage(QWidget):
         self._replan()
 
     def _replan(self) -> None:
-        self._wished += 1
+        self._planning.wish()
         self.footer.withdraw()
-        if self.isVisible():
-            self._timer.start(DELAY)
 
     @Slot()
     def _work_out(self) -> None:
@@ -203,21 +173,19 @@ class HandoverPage(QWidget):
             self.footer.say("The bars are being worked out.")
             return
         self.sheet.load_picture(colours_for(self.palette()))
-        self._asked = self._wished
         try:
             choices = self.form.choices()
         except BarwrightError as error:
-            self._planning.drop()
+            self._planning.give_up()
             self._refuse(str(error))
             return
         self._folder = choices.folder
         take = self._take if isinstance(self._take, MidiTake) else None
         sections = [Marker(section.bar, section.name) for section in state.document.sections]
-        self._planning.ask(partial(plan, state.grid, choices.settings, take=take, sections=sections))
+        self._planning.make(partial(plan, state.grid, choices.settings, take=take, sections=sections))
 
     @Slot(object)
     def _planned(self, planned: Plan) -> None:
-        self._plan, self._answered = planned, self._asked
         self.planned.emit(planned)
         self._show_plan(planned)
         self.footer.say("")
@@ -227,7 +195,10 @@ class HandoverPage(QWidget):
 
     @Slot(object)
     def _plan_failed(self, error: Exception) -> None:
-        self._refuse(self._sentence(error))
+        message = failure(error, _FAULT)
+        if message.details:
+            self._workspace.message.emit(message)
+        self._refuse(message.text)
 
     def _show_plan(self, planned: Plan) -> None:
         before, written = self._last or (None, None)
@@ -241,19 +212,10 @@ class HandoverPage(QWidget):
 
     def _refuse(self, sentence: str) -> None:
         """There is no plan, and this is why."""
-        self._plan = None
         self._write_next = False
         self.sheet.refuse(sentence)
         self.footer.say("")
         self.footer.write.setEnabled(False)
-
-    def _sentence(self, error: Exception) -> str:
-        """One sentence for an error; what is a fault of our own is told with details too."""
-        if isinstance(error, BarwrightError):
-            return " ".join(str(error).split())
-        sentence = "Something went wrong inside Barwright; the details can be copied for a report."
-        self._workspace.message.emit(Message(sentence, "".join(traceback.format_exception(error)), warning=True))
-        return sentence
 
     # From the plan to files.
 
@@ -287,15 +249,15 @@ class HandoverPage(QWidget):
         planned, written = answer
         number, folder = count(len(written.paths), "file"), written.paths["map"].parent
         self._workspace.message.emit(Message(f"Wrote {number} to {folder}"))
-        self.footer.write.setEnabled(self._plan is not None)
+        self.footer.write.setEnabled(self._planning.last is not None)
         if self._take is not self._writing_for:
             return
         self._last = answer
         self.footer.say(f"Wrote {number} to the folder “{folder.name}”.")
         self.sheet.result.show_written(planned, written)
         self.sheet.result.show()
-        if self._plan is not None:
-            self._show_plan(self._plan)
+        if (there := self._planning.last) is not None:
+            self._show_plan(there)
         QTimer.singleShot(0, self._reveal_result)  # once the card has its place
 
     @Slot()
@@ -304,11 +266,10 @@ class HandoverPage(QWidget):
 
     @Slot(object)
     def _write_failed(self, error: Exception) -> None:
-        sentence = self._sentence(error)
-        self.footer.write.setEnabled(self._plan is not None)
-        self.footer.say(sentence, warning=True)
-        if isinstance(error, BarwrightError):
-            self._workspace.message.emit(Message(sentence, warning=True))
+        message = failure(error, _FAULT)
+        self.footer.write.setEnabled(self._planning.last is not None)
+        self.footer.say(message.text, warning=True)
+        self._workspace.message.emit(message)
 
     @Slot(int)
     def _go_to(self, bar: int) -> None:
@@ -319,13 +280,3 @@ class HandoverPage(QWidget):
 def _write(planned: Plan, folder: Path, given: list[Path], overwrite: bool) -> tuple[Plan, Written]:
     """Write a plan, and say which."""
     return planned, write(planned, folder, given=given, overwrite=overwrite)
-
-
-def _scrolling(widget: QWidget) -> QScrollArea:
-    area = QScrollArea()
-    area.setWidget(widget)
-    area.setWidgetResizable(True)
-    area.setFrameShape(QFrame.Shape.NoFrame)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    return area

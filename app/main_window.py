@@ -6,16 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import (
-    QCloseEvent,
-    QDragEnterEvent,
-    QDragLeaveEvent,
-    QDropEvent,
-    QKeyEvent,
-    QKeySequence,
-    QStatusTipEvent,
-)
-from PySide6.QtWidgets import QMainWindow, QMenu, QVBoxLayout, QWidget
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QStatusTipEvent
+from PySide6.QtWidgets import QMainWindow, QVBoxLayout, QWidget
 
 from app.action_set import ActionSet, shown
 from app.actions import CONTEXT
@@ -24,6 +16,7 @@ from app.colours import Colours
 from app.corrections import Corrections
 from app.counting import Counting
 from app.curve import Curve
+from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
 from app.message_strip import MessageStrip
@@ -31,6 +24,7 @@ from app.metre_question import MetreQuestion
 from app.navigation import Navigation
 from app.opening import Opening
 from app.pointer import Pointer
+from app.recent_menu import RecentMenu
 from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
@@ -69,6 +63,7 @@ class MainWindow(QMainWindow):
         self.question = MetreQuestion()
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
+        self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
         self.counting = Counting(self.workspace, self.pointer, self)
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
@@ -84,14 +79,13 @@ class MainWindow(QMainWindow):
             settings=settings,
         )
         hands = (self.corrections, self.counting, self.navigation, self.opening, self.saving, self.sheets)
-        self.actions_by_id = ActionSet(self, [*hands, self.views, self])
+        self.actions_by_id = ActionSet(self, [*hands, self.views, self.workspace, self])
         self.sheets.actions = self.actions_by_id
         self.empty = EmptyState(self.actions_by_id["open_take"], self.actions_by_id["open_example"])
         self.views.begin(self.empty, self.actions_by_id)
         self._busy = False
 
         self.setMinimumSize(780, 480)
-        self.setAcceptDrops(True)
         # First the tools, then the page: Tab goes through them in the order in which they came.
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
@@ -115,9 +109,7 @@ class MainWindow(QMainWindow):
 
     def _make_menus(self) -> None:
         menus = self.actions_by_id.fill(self.menuBar())
-        self.recent_menu = QMenu("Open &recent", self)
-        self.recent_menu.setToolTipsVisible(True)
-        self.recent_menu.triggered.connect(self.opening.open_recent)
+        self.recent_menu = RecentMenu(self)
         menus["&Take"].insertMenu(self.actions_by_id["open_example"], self.recent_menu)
         self.context_menu = self.actions_by_id.menu(CONTEXT, self)
 
@@ -141,6 +133,10 @@ class MainWindow(QMainWindow):
         self.question.chosen.connect(self.counting.change_metre_throughout)
         self.question.other_wanted.connect(self.counting.ask_metre_throughout)
         self.empty.wanted.connect(self.opening.open_path)
+        self.recent_menu.wanted.connect(self.opening.open_path)
+        self.drop_in.hovered.connect(self.empty.show_drop)
+        self.drop_in.dropped.connect(self.opening.open_path)
+        self.drop_in.said.connect(self.say)
         self.saving.changed.connect(self._show_name)
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
@@ -197,12 +193,7 @@ class MainWindow(QMainWindow):
     def _show_recent(self) -> None:
         recent = self.settings.recent
         self.empty.show_recent(recent)
-        self.recent_menu.clear()
-        for i, path in enumerate(recent, 1):
-            action = self.recent_menu.addAction(f"&{i} {path.name}" if i < 10 else path.name)
-            action.setToolTip(str(path))
-            action.setData(str(path))
-        self.recent_menu.setEnabled(bool(recent))
+        self.recent_menu.show_recent(recent)
         self._judge()
 
     def _judge(self) -> None:
@@ -249,14 +240,6 @@ class MainWindow(QMainWindow):
 
     # Commands
 
-    def undo(self) -> None:
-        """Take back the last edit."""
-        self.workspace.undo()
-
-    def redo(self) -> None:
-        """Do it again."""
-        self.workspace.redo()
-
     def toggle_full_screen(self) -> None:
         """Use the whole screen, or the window again."""
         self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
@@ -281,25 +264,6 @@ class MainWindow(QMainWindow):
             self.actions_by_id["toggle_full_screen"].setChecked(self.isFullScreen())
         elif event.type() == QEvent.Type.PaletteChange:
             self.hand_over.recolour()
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Take a file of this computer."""
-        if any(url.isLocalFile() for url in event.mimeData().urls()):
-            event.acceptProposedAction()
-            self.empty.show_drop(hovered=True)
-
-    def dragLeaveEvent(self, _: QDragLeaveEvent) -> None:
-        """It went away again."""
-        self.empty.show_drop(hovered=False)
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        """Open the file that was dropped."""
-        self.empty.show_drop(hovered=False)
-        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-        event.acceptProposedAction()
-        if len(paths) > 1:
-            self.say(Message(f"One take at a time: {paths[0].name} is opened."))
-        self.open_path(paths[0])
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask before work is left, if it was the musician who closed the window; end everything else first."""

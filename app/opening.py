@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, Signal, Slot
-from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.empty_state import example_folder
@@ -57,10 +56,6 @@ class Opening(QObject):
 
     def _file_chosen(self, name: str) -> None:
         self.open_path(Path(name))
-
-    def open_recent(self, action: QAction) -> None:
-        """Open what an action of the list of recent ones stands for."""
-        self.open_path(Path(str(action.data())))
 
     def open_example(self) -> None:
         """Open the ten-minute example."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -10,13 +9,15 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from app.failure import failure
 from app.handover.errands import Errands
 from app.project_jobs import Loaded, compare, load
 from app.saving import Saving
 from app.settings import Settings
 from app.state import Message
 from app.workspace import Workspace
-from core.errors import BarwrightError
+
+_FAULT = "Something went wrong inside Barwright: the project was not opened, and is as it was."
 
 TAKES = (
     "Takes (*.mid *.midi *.smf *.rmi *.wav *.flac *.ogg *.oga *.mp3 *.aif *.aiff *.aifc *.au *.caf *.opus "
@@ -77,12 +78,7 @@ class ProjectOpening(QObject):
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, BarwrightError):
-            message = Message(" ".join(str(error).split()), warning=True)
-        else:
-            sentence = "Something went wrong inside Barwright: the project was not opened, and is as it was."
-            message = Message(sentence, "".join(traceback.format_exception(error)), warning=True)
-        self._workspace.message.emit(message)
+        self._workspace.message.emit(failure(error, _FAULT))
 
     def _go_on(self, loaded: Loaded, recording: Path) -> None:
         self._loaded = None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -10,15 +9,17 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from app.failure import failure
 from app.handover.errands import Errands
 from app.handover_page import HandoverPage
 from app.project_jobs import Clash, Kept, Loaded, Save, Saved, save
 from app.settings import Settings
 from app.state import Message, State
 from app.workspace import Workspace
-from core.errors import BarwrightError
 from core.project_file import ENDING, is_project, previous
 from core.take import Take
+
+_FAULT = "Something went wrong inside Barwright: nothing was saved, and the file is as it was."
 
 PROJECTS = f"Projects (*{ENDING})"
 
@@ -159,13 +160,8 @@ class Saving(QObject):
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, BarwrightError):
-            message = Message(" ".join(str(error).split()), warning=True)
-        else:
-            sentence = "Something went wrong inside Barwright: nothing was saved, and the file is as it was."
-            message = Message(sentence, "".join(traceback.format_exception(error)), warning=True)
         self._next = None
-        self._workspace.message.emit(message)
+        self._workspace.message.emit(failure(error, _FAULT))
         self.finished.emit(False)
 
     def _ask_about(self, job: Save) -> None:

@@ -9,14 +9,12 @@ from PySide6.QtGui import QContextMenuEvent, QHideEvent, QKeyEvent, QMouseEvent,
 from PySide6.QtWidgets import QWidget
 
 from app.span import Span
-from app.state import Place, State
+from app.state import State
 from app.timeline import selecting
+from app.timeline.choosing import Choosing
 from app.timeline.drag import SNAP, LineDrag
 from app.timeline.edge_scroll import EdgeScroll
-from app.timeline.lines import Lines
-from app.timeline.lines_view import LinesView
 from app.timeline.picking import Beat, Empty, Line, Target
-from app.timeline.selecting import Step
 from app.timeline.wheel import wheel
 from app.workspace import Workspace
 from core import gestures
@@ -30,30 +28,16 @@ CLOSE_BY = 3.0 * SNAP
 CLOSEST_LINES = 0.01
 """Seconds a dragged line keeps from its neighbours."""
 
-_KEYS: dict[int, Step] = {
-    Qt.Key.Key_Left: "before",
-    Qt.Key.Key_Right: "after",
-    Qt.Key.Key_Up: "beat before",
-    Qt.Key.Key_Down: "beat after",
-    Qt.Key.Key_Home: "first",
-    Qt.Key.Key_End: "last",
-}
-
-_WHOLE: dict[Step, Step] = {"beat before": "before", "beat after": "after"}
-"""A range is one of bar lines."""
-
 _Held = Qt.KeyboardModifier
 _CTRL, _SHIFT, _ALT = _Held.ControlModifier, _Held.ShiftModifier, _Held.AltModifier
 
 
-class Stage(LinesView):
+class Stage(Choosing):
     """Turns what the hand does into selections and edits, and asks the workspace for them.
 
     A line is dragged; it snaps to onsets, or with Alt it does not, and Escape leaves it where it was. A double
     click places a line, or accepts the one that is there. A click selects, with Ctrl one more, with Shift all up
-    to it; with Shift a drag beside the lines selects what it passes, and without it scrolls. Left and Right select
-    the bar line before and after, Up and Down the beat, Home and End the first and the last bar line, with Shift
-    more and more of them.
+    to it; with Shift a drag beside the lines selects what it passes, and without it scrolls.
     """
 
     pointed = Signal(float)
@@ -64,7 +48,6 @@ class Stage(LinesView):
 
     def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
         super().__init__(workspace, span, parent)
-        self._anchor: Place | None = None  # where a range began
         self._press: tuple[float, Target] | None = None  # pixel, and what was there
         self._grip = 0.0  # seconds from the pointer to the line it has taken
         self._scroll: float | None = None  # pixel the hand was at
@@ -72,13 +55,7 @@ class Stage(LinesView):
         self._hand: tuple[float, _Held] = (0.0, _Held.NoModifier)
         self._edge = EdgeScroll(span, self)
         self._edge.scrolled.connect(self._carry)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
-
-    @property
-    def at(self) -> Place | None:
-        """The line that keys and commands act on."""
-        return self._at
 
     @property
     def busy(self) -> bool:
@@ -92,37 +69,9 @@ class Stage(LinesView):
     def _snaps(self, held: _Held) -> bool:
         return self._snapping != bool(held & _ALT)
 
-    def select(self, place: Place) -> None:
-        """Select one line, as a click on it does, and show it."""
-        lines = self._lines
-        line = None if lines is None else lines.line(place)
-        if line is not None:
-            self._choose(place, frozenset({place}))
-            self._span.reveal(line.time)
-
-    def _choose(self, at: Place, selection: frozenset[Place], *, anchored: bool = True) -> None:
-        self._at = at
-        if anchored:
-            self._anchor = at
-        self._workspace.select(selection)
-        self._say_selection()
-        self.update()
-
-    def _choose_through(self, lines: Lines, bar: int) -> None:
-        """Select all bar lines from where a range began."""
-        if self._anchor is not None:
-            self._choose((bar, 1), selecting.bars_through(lines, self._anchor, (bar, 1)), anchored=False)
-
-    def _on_selected(self, selection: frozenset[Place]) -> None:
-        if self._at not in selection:
-            self._at = self._anchor = min(selection, default=self._at)
-        super()._on_selected(selection)
-
     def _on_changed(self, old: State, new: State) -> None:
-        if new.take is not old.take:
-            self._at = self._anchor = None
-            self._let_go()
-        elif self._drag is not None and not self._known(self._drag.place):
+        gone = self._drag is not None and not self._known(self._drag.place)
+        if new.take is not old.take or gone:
             self._let_go()
         super()._on_changed(old, new)
 
@@ -266,35 +215,20 @@ class Stage(LinesView):
     # Keys
 
     def event(self, event: QEvent) -> bool:
-        """Keep the lane's own keys from being taken for commands of the window."""
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
-            mine = event.key() in _KEYS and not event.modifiers() & (_CTRL | _ALT)
-            if mine or (event.key() == Qt.Key.Key_Escape and self.busy):
-                event.accept()
-                return True
+        """Keep Escape from being taken for a command of the window while something is in the hand."""
+        if event.type() != QEvent.Type.ShortcutOverride or not isinstance(event, QKeyEvent):
+            return super().event(event)
+        if self.busy and event.key() == Qt.Key.Key_Escape:
+            event.accept()
+            return True
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Go from line to line, or leave the one in the hand where it was."""
+        """Leave the line in the hand where it was."""
         if event.key() == Qt.Key.Key_Escape and self.busy:
             self._let_go()
-            return
-        step, lines = _KEYS.get(event.key()), self._lines
-        if step is None or lines is None or event.modifiers() & (_CTRL | _ALT):
-            super().keyPressEvent(event)
-            return
-        further = bool(event.modifiers() & _SHIFT) and self._anchor is not None
-        if further:
-            step = _WHOLE.get(step, step)
-        place = selecting.stepped(lines, self._at, step, start=self._span.start)
-        line = None if place is None else lines.line(place)
-        if place is None or line is None:
-            return
-        if further:
-            self._choose_through(lines, place[0])
-            self._span.reveal(line.time)
         else:
-            self.select(place)
+            super().keyPressEvent(event)
 
     def hideEvent(self, event: QHideEvent) -> None:
         """Drop what is in the hand."""

@@ -18,9 +18,10 @@ from app.opening import Opening
 from app.saving import Saving
 from app.sheets import Sheets
 from app.views import Views
+from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Views, MainWindow)
+HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Views, Workspace, MainWindow)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

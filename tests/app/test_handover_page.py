@@ -42,7 +42,7 @@ def open_page(qtbot):
     yield show
     for page in pages:
         page.stop()
-        assert not page._timer.isActive()
+        assert not page._planning.waiting
     assert not [thread for thread in threading.enumerate() if thread.name == "errand"]
 
 
@@ -413,7 +413,7 @@ class TestFollowing:
     def test_a_hidden_page_works_out_nothing(self, page, qtbot):
         page.hide()
         page.desk.put(grid=slow_in_the_middle())
-        assert not page._timer.isActive()
+        assert not page._planning.waiting
         assert page.plan is None
         page.show()
         assert len(planned(qtbot, page).cautions) == 1
