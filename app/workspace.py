@@ -8,17 +8,20 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from app.analysis import Analysis
+from app.asking import Asking
 from app.desk import Desk
+from app.desks import Desks
 from app.history import History
 from app.picture import Picture, Pictures, Reading
-from app.questions import FINDING, LISTENING, TRYING, Answer, Heard, Proposed, Refused, Stage, Suggested, TapsRead
+from app.questions import Answer, Heard, Proposed, Refused, Stage, Suggested
+from app.selection import Selection
 from app.stages import Stages
 from app.state import Message, Place, State
+from app.tap_asking import TapAsking
 from core.document import Document
 from core.edits import Edit
 from core.errors import BarwrightError
 from core.grid import Grid
-from core.pins import checked
 from core.take import Take
 from core.tap_bias import Habit
 
@@ -30,11 +33,7 @@ _STOPPED = "Analysis stopped: the next correction starts it again."
 
 
 class Workspace(QObject):
-    """Owns the take, its document and its history; every widget shows `state` and asks for edits here.
-
-    A take that is being opened takes the place of the one before for good only when it has bars: whatever goes
-    wrong until then, the work before is there again.
-    """
+    """Owns the take, its document and its history; every widget shows `state` and asks for edits here."""
 
     changed = Signal(object, object)
     """State before and State now."""
@@ -51,14 +50,9 @@ class Workspace(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._desk = Desk()
-        self._before: Desk | None = None
-        self._opening: Reading | None = None
-        self._resumes: History | None = None
-        self._selection: frozenset[Place] = frozenset()
+        self._desks = Desks()
+        self._selection = Selection()
         self._deaths = 0
-        self._habit: Habit | None = None
-        self._taps_lost_before = False
         self._stages = Stages(self)
         self._stages.said.connect(self.working)
         self._pictures = Pictures(self)
@@ -66,12 +60,17 @@ class Workspace(QObject):
         self._pictures.pictured.connect(self._pictured)
         self._pictures.failed.connect(self._failed)
         self._analysis = Analysis(self)
+        self._asking = Asking(self._analysis, self._stages)
         self._analysis.answered.connect(self._answered)
         self._analysis.progressed.connect(self._progressed)
+        self._taps = TapAsking(self._analysis, self._desks, self)
+        self._taps.tapped.connect(self.tapped)
         # Queued: it may die while it is being asked.
-        self._analysis.tapped.connect(self._tapped)
-        self._analysis.taps_lost.connect(self._taps_lost, Qt.ConnectionType.QueuedConnection)
         self._analysis.died.connect(self._died, Qt.ConnectionType.QueuedConnection)
+
+    @property
+    def _desk(self) -> Desk:
+        return self._desks.now
 
     @property
     def state(self) -> State:
@@ -81,7 +80,7 @@ class Workspace(QObject):
     @property
     def selection(self) -> frozenset[Place]:
         """Places that are selected; all of them are in the grid."""
-        return self._selection
+        return self._selection.places
 
     @property
     def pictured(self) -> Picture | None:
@@ -108,25 +107,23 @@ class Workspace(QObject):
         resumes : History, optional
             Work on it that is gone on with.
         """
-        self._give_up_reading()
-        self._resumes = resumes
-        self._opening = self._pictures.read_from(Path(path))
-        self._stages.read(self._opening.path.name)
+        self._desks.give_up()
+        reading = self._pictures.read_from(Path(path))
+        self._desks.await_take(reading, resumes)
+        self._stages.read(reading.path.name)
 
     def close_take(self) -> None:
         """Close the take and whatever is being opened: an empty window."""
         self._give_up_reading()
         self._analysis.forget()
-        self._lay_aside(self._before)
-        self._before = None
-        self._put(Desk())
+        old = self.state
+        self._desks.clear()
+        self._show(old)
         self._stages.rest()
 
     def cancel(self) -> None:
         """Stop what is being done; what was there stays, or comes back."""
-        if self._opening is not None:
-            name = self._opening.path.name
-            self._give_up_reading()
+        if name := self._give_up_reading():
             self.message.emit(Message(f"Stopped: {name} was not opened."))
         elif (take := self._desk.unfinished) is not None:
             self._drop_unfinished()
@@ -173,9 +170,7 @@ class Workspace(QObject):
         habit : Habit or None
             How the musician taps, if that was measured.
         """
-        self._habit = habit
-        if self.state.onsets is not None and self.state.document is not None:
-            self._analysis.read_taps(self.state.onsets, self.state.document, habit)
+        self._taps.ask(habit)
 
     def undo(self) -> None:
         """Take back the last edit in force."""
@@ -193,10 +188,8 @@ class Workspace(QObject):
 
     def select(self, places: Iterable[Place]) -> None:
         """Select places of the grid, and only these."""
-        wanted = frozenset(places) & _places(self.state.grid)
-        if wanted != self._selection:
-            self._selection = wanted
-            self.selected.emit(wanted)
+        if self._selection.choose(places, self.state.grid):
+            self.selected.emit(self.selection)
 
     def stop(self) -> None:
         """End the worker process and every thread; for good, before the window goes."""
@@ -209,51 +202,37 @@ class Workspace(QObject):
         if self.state is not old:
             # Asked before anybody is told, so that an edit made in answer to that asks later.
             if self.state.pending:
-                self._suggest()
+                self._asking.suggest(self.state)
             self._tell(old)
 
     def _tell(self, old: State) -> None:
         """Say what is shown now; what is selected is in it."""
-        still = self._selection & _places(self.state.grid) if self._selection else self._selection
-        fewer, self._selection = still != self._selection, still
+        fewer = self._selection.stay_in(self.state.grid)
         self.changed.emit(old, self.state)
         if fewer:
-            self.selected.emit(still)
+            self.selected.emit(self.selection)
 
-    def _put(self, desk: Desk) -> None:
+    def _show(self, old: State) -> None:
         """Show another take."""
-        old, self._desk = self._desk, desk
-        if old is not self._before:
-            self._lay_aside(old)
-        self._tell(old.state)
-        self.picture.emit(desk.picture)
+        self._tell(old)
+        self.picture.emit(self._desk.picture)
 
     def _back(self) -> None:
-        """Return to the take before, or to an empty window."""
-        before, self._before = self._before, None
-        self._put(before or Desk())
-
-    def _arrive(self) -> None:
-        """The take being opened has its bars: the one before will not come back."""
-        self._lay_aside(self._before)
-        self._before = None
+        old = self.state
+        self._desks.back()
+        self._show(old)
 
     def _drop_unfinished(self) -> None:
         self._analysis.forget()
         self._stages.rest()
         self._back()
-        self._ask()
+        self._asking.ask(self._desk)
 
-    def _give_up_reading(self) -> None:
-        if self._opening is not None:
-            self._opening.cancel()
-            self._opening = None
+    def _give_up_reading(self) -> str:
+        name = self._desks.give_up()
+        if name:
             self._stages.read("")
-
-    def _lay_aside(self, desk: Desk | None) -> None:
-        """Read on no picture of a take that will not come back."""
-        if desk is not None and desk.reading is not None:
-            desk.reading.cancel()
+        return name
 
     def _settle(self) -> None:
         old = self.state
@@ -264,56 +243,28 @@ class Workspace(QObject):
     def _refuse(self, error: BarwrightError) -> None:
         self.message.emit(Message(" ".join(str(error).split()), warning=True))
 
-    def _ask(self) -> None:
-        """Ask for whatever the take on screen has not got yet."""
-        state = self.state
-        if state.take is not None and state.onsets is None:
-            self._analysis.listen(state.take.path)
-            self._stages.reach(LISTENING, 0.0)
-        elif state.onsets is not None and (resumes := self._desk.resumes) is not None and state.document is None:
-            self._analysis.suggest(state.onsets, resumes.document)
-            self._stages.reach(FINDING, 0.0)
-        elif state.onsets is not None and state.document is None:
-            self._analysis.propose(state.onsets)
-            self._stages.reach(TRYING, 0.0)
-        else:
-            # Even where its bars are known: a worker that has suggested once answers quickly.
-            self._suggest()
-
-    def _suggest(self) -> None:
-        if self.state.onsets is not None and self.state.document is not None:
-            self._analysis.suggest(self.state.onsets, self.state.document)
-            self._stages.suggest()
-
     @Slot(object, object)
     def _read(self, reading: Reading, take: Take) -> None:
-        if reading is self._opening:
-            self._opening = None
+        if reading is self._desks.reading:
+            old = self.state
             try:
-                if self._resumes is not None:
-                    document = self._resumes.document
-                    checked(document.pins, document.metre, take.duration)
+                self._desks.lay(reading, take)
             except BarwrightError as error:
                 self._refuse(error)
             else:
-                if self._desk.history is not None:
-                    self._before = self._desk
-                self._put(Desk(reading, take, self._resumes))
-                self._ask()
+                self._show(old)
+                self._asking.ask(self._desk)
             self._stages.read("")
 
     @Slot(object, object)
     def _pictured(self, reading: Reading, picture: Picture) -> None:
-        for desk in (self._desk, self._before):
-            if desk is not None and desk.reading is reading:
-                desk.picture = picture
-        if self._desk.reading is reading:
+        if self._desks.picture(reading, picture):
             self.picture.emit(picture)
 
     @Slot(object, object)
     def _failed(self, reading: Reading, message: Message) -> None:
-        if reading is self._opening:
-            self._opening = None
+        if reading is self._desks.reading:
+            self._desks.give_up()
             self._stages.read("")
         elif reading is not self._desk.reading:
             return
@@ -330,15 +281,15 @@ class Workspace(QObject):
             case Heard(_, onsets):
                 self._desk.hear(onsets)
                 self._tell(old)
-                self._ask()
+                self._asking.ask(self._desk)
             case Proposed(_, document, grid, sure, why):
-                self._arrive()
+                self._desks.arrive()
                 self._desk.begin(document, grid, sure)
                 self._tell(old)
                 if why:
                     self.message.emit(Message(why, warning=True))
             case Suggested(_, _, grid) if self._desk.history is None and self._desk.resumes is not None:
-                self._arrive()
+                self._desks.arrive()
                 self._desk.resume(self._desk.resumes, grid)
                 self._tell(old)
             case Suggested(_, document, grid):
@@ -357,29 +308,12 @@ class Workspace(QObject):
     def _progressed(self, stage: Stage) -> None:
         self._stages.reach(stage.words, stage.share)
 
-    @Slot(object)
-    def _tapped(self, answer: TapsRead) -> None:
-        self._taps_lost_before = False
-        self.tapped.emit(answer)
-
-    @Slot()
-    def _taps_lost(self) -> None:
-        document = self.state.document
-        if document is None or not any(one.open for one in document.taps):
-            return
-        if self._taps_lost_before:
-            self._taps_lost_before = False
-            self.tapped.emit(TapsRead(0, document, None, _DIED_AGAIN))
-        else:
-            self._taps_lost_before = True
-            self.read_taps(self._habit)
-
     @Slot(str)
     def _died(self, words: str) -> None:
         self._deaths += 1
         if self._deaths == 1:
             self._analysis.start()
-            self._ask()
+            self._asking.ask(self._desk)
             self.message.emit(Message(_DIED, words, warning=True))
             return
         # Not started again before it is asked for: it might do nothing but die.
@@ -387,7 +321,3 @@ class Workspace(QObject):
             self._back()
         self._settle()
         self.message.emit(Message(_DIED_AGAIN, words, warning=True))
-
-
-def _places(grid: Grid | None) -> frozenset[Place]:
-    return frozenset((beat.bar, beat.beat) for beat in grid.beats) if grid is not None else frozenset()
