@@ -101,8 +101,10 @@ class Loaded:
         """Choices of the hand-over as plain values; empty: as they come."""
         if self.project.settings is None:
             return {}
-        folder = self.project.folder
-        there = {} if folder is None else {"folder": str(self.path.parent / folder)}
+        home, folder = self.path.parent, self.project.folder
+        # A link in a folder that came from elsewhere may lead anywhere.
+        inside = folder is not None and below(home / folder, home) is not None
+        there = {"folder": str(home / folder)} if folder is not None and inside else {}
         return {**asdict(self.project.settings), **there}
 
 

@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 
 from core.edit_codec import document_from_json, document_to_json, edit_from_json, edit_to_json
 from core.errors import InputError
-from core.handover import Settings
+from core.handover import Settings, is_device
 from core.newer import made_older
 from core.project import Newer, Project, Reference
 
@@ -23,6 +23,9 @@ FORMAT, VERSION = "barwright project", 3
 
 LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
+
+MOST_OBJECTS = 1_000_000
+"""Objects and lists in a file: each takes a hundred bytes of memory and more, however short it is written."""
 
 MOST_EDITS = 20_000
 """Edits a history can have."""
@@ -134,6 +137,8 @@ def _extend(project: dict[str, Any], **entries: Any) -> None:
 def _parsed(data: bytes) -> Any:
     if len(data) > LARGEST:
         raise InputError(f"It is larger than the {LARGEST >> 20} MB that a project can have.")
+    if data.count(b"{") + data.count(b"[") > MOST_OBJECTS:
+        raise InputError(f"It holds more than the {MOST_OBJECTS} parts that a project can have.")
     try:
         return json.loads(data, object_pairs_hook=_once, parse_constant=_no_number)
     except InputError:
@@ -191,7 +196,7 @@ def folder_below(data: object) -> str:
         If it is any other.
     """
     parts = PurePosixPath(data).parts if isinstance(data, str) and _is_text(data, _LONGEST_PATH) else ("..",)
-    if ".." in parts or parts[:1] == ("/",) or any(set(part) & set("\\:") for part in parts):
+    if ".." in parts or parts[:1] == ("/",) or any(set(part) & set("\\:") or is_device(part) for part in parts):
         raise InputError("The folder of the hand-over must be below that of the project.")
     return str(data)
 

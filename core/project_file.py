@@ -38,11 +38,11 @@ def stamp(path: Path) -> str | None:
 
 
 def below(folder: Path, home: Path) -> str | None:
-    """The way from a project's folder to one below it; None for every other."""
+    """The way from a project's folder to one below it, links followed; None for every other."""
     try:
-        way = Path(os.path.abspath(folder)).relative_to(os.path.abspath(home)).as_posix()
+        way = Path(os.path.realpath(folder)).relative_to(os.path.realpath(home)).as_posix()
         return folder_below(way)
-    except ValueError:
+    except (OSError, ValueError):
         return None
 
 

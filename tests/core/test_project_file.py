@@ -376,6 +376,18 @@ def test_a_folder_is_kept_where_it_lies_below(tmp_path):
     assert below(tmp_path / "a\\b", tmp_path) is None
 
 
+@pytest.mark.skipif(os.name == "nt", reason="links need a right on Windows")
+def test_a_link_that_leads_out_of_it_is_no_folder_below(tmp_path):
+    home = tmp_path / "evening"
+    home.mkdir()
+    (home / "maps").symlink_to(tmp_path)
+    assert below(home / "maps", home) is None
+    assert below(home / "maps" / "new", home) is None
+    (home / "inside").mkdir()
+    (home / "again").symlink_to(home / "inside")
+    assert below(home / "again", home) == "inside"
+
+
 def test_a_file_that_cannot_be_read_is_one_sentence(tmp_path):
     with pytest.raises(InputError, match="does not exist"):
         read_project(tmp_path / "none.barwright")
@@ -438,3 +450,8 @@ def test_broken_bytes_are_a_project_or_a_sentence(data):
         done_again(from_bytes(bytes(broken)))
     except InputError as error:
         check_sentence(error)
+
+
+def test_very_many_small_parts_are_refused_before_they_fill_the_memory():
+    with pytest.raises(InputError, match="more than the 1000000 parts"):
+        from_bytes(b"[" + b"{}," * 1_000_001 + b"{}]")
