@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from core.edits import Accept, Edit, LetGo, Nudge, Place
+from core.edits import Accept, AcceptTaps, Edit, LetGo, Nudge, Place
 from core.errors import PinError
 from core.grid import DOUBTFUL, Beat, Grid
 from core.shown import index_of
@@ -26,7 +26,7 @@ def preview(grid: Grid, edit: Edit) -> Grid | None:
             moves = {(pin.bar or 0, pin.beat): pin.time}
         case Nudge(pins, seconds):
             moves = {(pin.bar or 0, pin.beat): pin.time + seconds for pin in pins}
-        case Accept(pins):
+        case Accept(pins) | AcceptTaps(pins):
             moves = {(pin.bar or 0, pin.beat): pin.time for pin in pins}
         case LetGo(places):
             return _let_go(grid, places)

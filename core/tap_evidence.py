@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from math import log
@@ -13,13 +13,15 @@ import numpy as np
 from core.checks import Floats
 from core.costs import Costs
 from core.evidence import Evidence, Heard
-from core.metre import TimeSignature
+from core.metre import Metre, TimeSignature
 from core.onsets import Onsets
 from core.pulse import BAR, BEAT
 from core.tap_count import Counted
+from core.tap_learn import learned
 from core.tap_missed import Missing, smoothed
 from core.tap_places import Place, Places
 from core.tap_snap import NOTHING, Targets
+from core.way import Mark
 
 GAIN = Costs()
 """Weights of the evidence against the taps."""
@@ -27,8 +29,9 @@ GAIN = Costs()
 AROUND = 2, 4
 """The tempo at a tap is the median over so many steps on each side, the second where beats were tapped."""
 
-LEVEL, MOST = 0.5, 3.0
-"""Weight of what tells bar lines from beats at a tap, and the most it can cost to count against it."""
+HEARD, LEARNED = (0.5, 3.0), (1.0, 4.0)
+"""Weight of what tells bar lines from beats at a tap, and the most it can cost to count against it: as the
+networks hear it in any take, and as it was learned from this one."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,10 +44,13 @@ class TapEvidence:
         Onset times in seconds.
     heard : dict of TimeSignature to Heard
         What the networks make of each onset.
+    level : (float, float)
+        `HEARD` or `LEARNED`.
     """
 
     time: Floats
     heard: dict[TimeSignature, Heard]
+    level: tuple[float, float] = HEARD
 
     @classmethod
     def of(
@@ -77,6 +83,12 @@ class TapEvidence:
         """Log likelihood of each onset as unit, beat and bar line, (n, 3)."""
         return {signature: heard.evidence for signature, heard in self.heard.items()}
 
+    def taught(self, lines: Sequence[Mark], metre: Metre) -> TapEvidence:
+        """The same after it was seen where bar lines are, as `core.tap_learn` learns from them."""
+        seen = learned(self.heard, self.time, lines, metre)
+        heard = {signature: replace(one, evidence=seen[signature]) for signature, one in self.heard.items()}
+        return replace(self, heard=heard, level=LEARNED)
+
     def targets(self, lines: Floats, places: Sequence[Place]) -> Targets:
         """The onsets about some lines that mean the given places."""
         kinds = {(place.signature, place.level) for place in places}
@@ -98,7 +110,8 @@ class TapEvidence:
                 off = (targets.time - (taps - bias)[targets.tap]) / spread
                 np.maximum.at(values[:, level], targets.tap, targets.gain - 0.5 * off * off)
             best = values[:, [BEAT, BAR]].max(axis=1, keepdims=True)
-            unlike[signature] = np.minimum(LEVEL * (best - values), MOST)
+            weight, most = self.level
+            unlike[signature] = np.minimum(weight * (best - values), most)
         times = np.array([item.time for item in counted])
         at, tempo = smoothed(times, where.quarters[[item.place for item in counted]])
         return Hearing(Missing(self.time, self.by_signature, bias, at, tempo), unlike)

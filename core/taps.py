@@ -24,7 +24,6 @@ from core.tap_between import fill
 from core.tap_bias import Habit, habit_of
 from core.tap_count import Counted, count
 from core.tap_evidence import TapEvidence
-from core.tap_learn import learned
 from core.tap_passes import together
 from core.tap_places import Every, Place, Places
 from core.way import Mark
@@ -161,39 +160,81 @@ def read_taps(
     """
     if not passes:
         raise InputError("There are no taps: tap along while the take plays.")
-    expected = habit or Habit()
     heard = Evidence(onsets, networks if networks is not None else trained(onsets.source))
     pins = sorted(pins, key=lambda pin: pin.time)
-    places = [_places(one, metre, pins) for one in passes]
-    counts = [count(one.times, where, pins) for one, where in zip(passes, places, strict=True)]
-    evidence = TapEvidence.of(heard, onsets, places, counts)
-    habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
+    work = _Work(
+        passes, [_places(one, metre, pins) for one in passes], onsets, heard, metre, pins, habit or Habit()
+    )
+    found = work.heard([count(one.times, where, pins) for one, where in zip(passes, work.places, strict=True)])
     for _ in range(ROUNDS):
-        before = counts
-        counts = [
-            count(one.times, where, pins, evidence.hearing(one.times, where, counted, found.bias, found.spread))
-            for one, where, counted, found in zip(passes, places, before, habits, strict=True)
-        ]
-        if counts == before:
-            break
-        evidence = TapEvidence.of(heard, onsets, places, counts)
-        habits = [_habit(*both, evidence, expected) for both in zip(counts, places, strict=True)]
-    placed = [
-        TappedLine(where.all[item.place].bar, where.all[item.place].beat, item.time, 1.0, False)
-        for counted, where in zip(counts, places, strict=True)
-        for item in counted
-        if item.tap is None
-    ]
-    known = _in_order(_lines(counts, places, habits, evidence), placed, metre)
-    lines = [_mark(line, metre) for line in known if line.beat == 1]
-    seen = learned(evidence.heard, evidence.time, lines, metre)
+        found = work.again(found, found.evidence)
+    if any(where.beats for where in work.places):
+        # Which beat is the first of its bar can be learned once the count has settled.
+        for _ in range(ROUNDS):
+            found = work.again(found, work.taught(found))
+    known = work.known(found)
     between = [
         TappedLine(line.bar, 1, line.time, line.confidence, False)
-        for line in fill([_mark(line, metre) for line in known], metre, evidence.time, seen)
+        for line in fill(
+            [_mark(line, metre) for line in known], metre, onsets.time, work.taught(found).by_signature
+        )
     ]
-    old = set(placed)
-    new = [line for line in [*known, *between] if line not in old]
-    return Tapped(tuple(sorted(new)), tuple(habits))
+    new = [line for line in known if line.tapped]
+    return Tapped(tuple(sorted([*new, *between])), tuple(found.habits))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """The passes as counted, how they were tapped, and what was heard under their tempo."""
+
+    counts: list[list[Counted]]
+    habits: list[Habit]
+    evidence: TapEvidence
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Work:
+    """All that the passes are read by."""
+
+    passes: Sequence[Pass]
+    places: Sequence[Places]
+    onsets: Onsets
+    evidence: Evidence
+    metre: Metre
+    pins: Sequence[Pin]
+    expected: Habit
+
+    def heard(self, counts: list[list[Counted]]) -> _Found:
+        """Passes that are counted."""
+        evidence = TapEvidence.of(self.evidence, self.onsets, self.places, counts)
+        habits = [_habit(*both, evidence, self.expected) for both in zip(counts, self.places, strict=True)]
+        return _Found(counts, habits, evidence)
+
+    def again(self, found: _Found, by: TapEvidence) -> _Found:
+        """Count them again by what is heard."""
+        counts = [
+            count(one.times, where, self.pins, by.hearing(one.times, where, counted, habit.bias, habit.spread))
+            for one, where, counted, habit in zip(
+                self.passes, self.places, found.counts, found.habits, strict=True
+            )
+        ]
+        return found if counts == found.counts else self.heard(counts)
+
+    def known(self, found: _Found) -> list[TappedLine]:
+        """Placed lines among the taps, and those tapped."""
+        placed = [
+            TappedLine(where.all[item.place].bar, where.all[item.place].beat, item.time, 1.0, False)
+            for counted, where in zip(found.counts, self.places, strict=True)
+            for item in counted
+            if item.tap is None
+        ]
+        tapped = _lines(found.counts, self.places, found.habits, found.evidence)
+        return _in_order(tapped, placed, self.metre)
+
+    def taught(self, found: _Found) -> TapEvidence:
+        """The evidence after the bar lines of this take have been seen."""
+        lines = [_mark(line, self.metre) for line in self.known(found) if line.beat == 1]
+        return found.evidence.taught(lines, self.metre)
 
 
 def _places(one: Pass, metre: Metre, pins: Sequence[Pin]) -> Places:
