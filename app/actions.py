@@ -86,6 +86,17 @@ COMMANDS: tuple[Command, ...] = (
                  "A", "accept", M.needs_bar_line),
         ),
         (
+            _row("tap_along", "Tap al&ong…",
+                 "Tap the bar lines while the take plays: Space, the mouse or a MIDI key.",
+                 "T", "tap", M.needs_grid),
+            _row("place_tapped", "Place what was tappe&d", "Place the lines that the taps stand for.",
+                 "Ctrl+T", "", M.needs_tapped),
+            _row("drop_taps", "Drop the tap&s", "Forget the taps that wait; nothing is placed.",
+                 "", "", M.needs_tapped),
+            _row("calibrate_taps", "Cal&ibrate tapping…",
+                 "One minute of tapping to a click: how early or late you tap on this computer."),
+        ),
+        (
             _row("next_alternative", "&Next alternative", "Try the next likely place for this bar line.",
                  "N", "alternative-next", M.needs_alternatives),
             _row("previous_alternative", "Pre&vious alternative",
@@ -217,12 +228,13 @@ TOOLBAR: tuple[tuple[str, ...], ...] = (
     ("open_take",),
     ("undo", "redo"),
     ("place_here", "let_go", "accept_to_here"),
+    ("tap_along",),
     ("previous_doubtful", "next_doubtful"),
     ("fit",),
 )
 """Ids of the toolbar, in groups."""
 
-WITH_TEXT = frozenset({"open_take", "place_here", "let_go", "accept_to_here"})
+WITH_TEXT = frozenset({"open_take", "place_here", "let_go", "accept_to_here", "tap_along"})
 """Those of the toolbar that show their text."""
 
 PAGES = ("show_timeline", "show_bar_stack", "show_hand_over")

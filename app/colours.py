@@ -38,6 +38,7 @@ class Colours:
     tempo: QColor  # tempo at each bar
     curve: QColor  # the fitted tempo map
     playhead: QColor
+    tapped: QColor  # taps, and the lines they would place
     warning: QColor
     sections: tuple[QColor, ...]  # fills of sections, in turn; text on them is `text`
 
@@ -53,7 +54,7 @@ LIGHT = _set(
     "#f4f2ec", "#fbfaf6", "#f1efe8", "#cfcabd", "#20242a", "#5e636b",
     "#0b4f7a", "#9cc0d8", "#b9b4a6", "#7fa3bb", "#2f6a91", "#8a8678",
     "#c4bfb2", "#3f5368", "#a63f00", "#7a4a78", "#d55e00", "#560072b2",
-    "#3f5368", "#d55e00", "#009e73", "#b3261e",
+    "#3f5368", "#d55e00", "#009e73", "#00694d", "#b3261e",
     sections=("#d9e8f2", "#f5e3c3", "#d3ebe1", "#f1dbe7", "#ece9c4", "#e3ddd2"),
 )  # fmt: skip
 
@@ -62,7 +63,7 @@ DARK = _set(
     "#171b20", "#1d2228", "#21272e", "#39414b", "#e8e6e0", "#a3a8b0",
     "#7cc4ee", "#2f5670", "#59616b", "#3f6580", "#79b8de", "#6f7680",
     "#39424c", "#9fb2c6", "#ffa94d", "#d9a3c4", "#ffb000", "#5656b4e9",
-    "#9fb2c6", "#ffa94d", "#3ccf9e", "#ff8a80",
+    "#9fb2c6", "#ffa94d", "#3ccf9e", "#5fe0b4", "#ff8a80",
     sections=("#243a4b", "#4a3a1c", "#1e4136", "#45303d", "#40401f", "#38342d"),
 )  # fmt: skip
 

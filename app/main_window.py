@@ -31,6 +31,8 @@ from app.sheets import Sheets
 from app.side_panel import SidePanel
 from app.span import Span
 from app.state import Message, State
+from app.tapping.silent_player import SilentPlayer
+from app.tapping.tapping import Tapping
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
@@ -70,15 +72,26 @@ class MainWindow(QMainWindow):
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
         self.sheets = Sheets(settings, theme, self.strip, self)
+        player = SilentPlayer(self)
+        player.moved.connect(self.timeline.set_playhead)
+        self.tapping = Tapping(self.workspace, player, player, self.timeline.stage, self.span, settings, self)
         self.views = Views(
             self,
             pages=(self.timeline, self.bar_stack, self.hand_over),
-            over=self.question,
+            over=(self.question, self.tapping.bar),
             side_panel=self.side_panel,
             parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
             settings=settings,
         )
-        hands = (self.corrections, self.counting, self.navigation, self.opening, self.saving, self.sheets)
+        hands = (
+            self.corrections,
+            self.counting,
+            self.navigation,
+            self.opening,
+            self.saving,
+            self.sheets,
+            self.tapping,
+        )
         self.actions_by_id = ActionSet(self, [*hands, self.views, self.workspace, self])
         self.sheets.actions = self.actions_by_id
         self.empty = EmptyState(self.actions_by_id["open_take"], self.actions_by_id["open_example"])
@@ -117,6 +130,7 @@ class MainWindow(QMainWindow):
         self.workspace.changed.connect(self._changed)
         self.workspace.selected.connect(self._selected)
         self.workspace.message.connect(self.say)
+        self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
         self.timeline.menu_wanted.connect(self._show_context_menu)
         self.timeline.rename_wanted.connect(self.counting.ask_name)
@@ -216,6 +230,7 @@ class MainWindow(QMainWindow):
         self.actions_by_id.recolour(colours)
         self.strip.recolour(colours)
         self.question.recolour(colours)
+        self.tapping.bar.recolour(colours)
         self.empty.recolour(colours)
         self.segments.recolour(colours)
 
@@ -273,6 +288,7 @@ class MainWindow(QMainWindow):
             return
         self.views.remember()
         self.settings.save()
+        self.tapping.stop()
         self.strip.stop()
         self.opening.stop()
         self.saving.stop()

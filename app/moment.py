@@ -136,6 +136,12 @@ class Moment:
             "You placed this bar line yourself." if line.placed else "There is no other place for this bar line."
         )
 
+    def needs_tapped(self) -> str:
+        """Taps that wait."""
+        document = self.state.document
+        waits = document is not None and any(taps.open for taps in document.taps)
+        return self.needs_grid() or ("" if waits else "No taps wait: tap along first.")
+
     def needs_doubtful(self) -> str:
         """A doubtful bar line somewhere."""
         if self.needs_grid():

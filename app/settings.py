@@ -9,6 +9,8 @@ from typing import Any
 
 from PySide6.QtCore import QByteArray, QSettings
 
+from core.tap_bias import Habit
+
 RECENT = 12
 """Takes that are remembered."""
 
@@ -126,6 +128,29 @@ class Settings:
             self._store.setArrayIndex(i)
             self._store.setValue("path", str(path))
         self._store.endArray()
+        self.save()
+
+    @property
+    def habit(self) -> Habit | None:
+        """How early or late this person taps on this machine; None until it was measured."""
+        try:
+            bias, spread, sure = (float(part) for part in self.tapping("habit").split())
+        except ValueError:
+            return None
+        return Habit(bias, spread, sure) if abs(bias) < 0.5 and 0 < spread < 0.5 and 0 < sure < 0.5 else None
+
+    @habit.setter
+    def habit(self, habit: Habit | None) -> None:
+        words = "" if habit is None else f"{habit.bias:.6f} {habit.spread:.6f} {habit.sure:.6f}"
+        self.remember_tapping("habit", words)
+
+    def tapping(self, name: str) -> str:
+        """A word on how taps come in; empty at first."""
+        return str(self._store.value(f"tapping/{name}", ""))
+
+    def remember_tapping(self, name: str, words: str) -> None:
+        """Keep it."""
+        self._store.setValue(f"tapping/{name}", words)
         self.save()
 
     def folder(self, purpose: str) -> Path:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
@@ -21,8 +23,8 @@ class Views(QObject):
         The window.
     pages : sequence of QWidget
         Timeline, bar stack and hand-over, in the order of `PAGES`.
-    over : QWidget
-        Stands above every page.
+    over : sequence of QWidget
+        Stand above every page.
     side_panel : SidePanel
         Stands beside them.
     parts : dict of str to QSplitter
@@ -39,7 +41,7 @@ class Views(QObject):
         window: QWidget,
         *,
         pages: tuple[QWidget, QWidget, QWidget],
-        over: QWidget,
+        over: Sequence[QWidget],
         side_panel: SidePanel,
         parts: dict[str, QSplitter],
         settings: Settings,
@@ -57,7 +59,8 @@ class Views(QObject):
         column = QVBoxLayout(left)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addWidget(over)
+        for widget in over:
+            column.addWidget(widget)
         column.addWidget(self.stack, 1)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.addWidget(left)

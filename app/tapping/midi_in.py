@@ -6,10 +6,12 @@ is missing, a sentence says so and everything else works.
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol
 
 import mido
@@ -21,6 +23,9 @@ LOOK = 1500
 
 PEDALS = frozenset({64, 66, 67, 69})
 """Sustain, sostenuto, soft and hold pedals (MIDI 1.0, table of controllers)."""
+
+SEQUENCER = Path("/dev/snd/seq")
+"""Where Linux has its MIDI sequencer."""
 
 DOWN = 64
 """A pedal is down from this value on (MIDI 1.0)."""
@@ -81,6 +86,9 @@ class MidoPorts:
 
     def names(self) -> list[str]:
         """Names of all inputs."""
+        if sys.platform == "linux" and not SEQUENCER.exists():
+            # The driver would say so too, but on the terminal.
+            raise OSError(f"there is no {SEQUENCER}")
         return list(mido.get_input_names())
 
     def open(self, name: str, callback: Callable[[Message], None]) -> Port:
@@ -137,7 +145,7 @@ class MidiInput(QObject):
 
     def __init__(self, ports: Ports | None = None, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._ports: Ports = ports or MidoPorts()
+        self.ports: Ports = ports or MidoPorts()
         self._open: dict[str, Port] = {}
         self._triggers = Triggers()
         self._learning = False
@@ -182,7 +190,7 @@ class MidiInput(QObject):
     def look(self) -> None:
         """See which controllers have come or gone."""
         try:
-            there = set(self._ports.names())
+            there = set(self.ports.names())
         except ImportError:
             self._give_up(ABSENT)
             return
@@ -194,7 +202,7 @@ class MidiInput(QObject):
         for name in sorted(there - set(self._open)):
             # It may have been pulled out since, or another program may hold it.
             with suppress(OSError):
-                self._open[name] = self._ports.open(name, self._receive)
+                self._open[name] = self.ports.open(name, self._receive)
         self._say(f"Listening to {_listed(self.names)}." if self._open else NONE)
 
     def _give_up(self, words: str) -> None:

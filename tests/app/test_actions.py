@@ -17,11 +17,12 @@ from app.navigation import Navigation
 from app.opening import Opening
 from app.saving import Saving
 from app.sheets import Sheets
+from app.tapping.tapping import Tapping
 from app.views import Views
 from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Views, Workspace, MainWindow)
+HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace, MainWindow)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

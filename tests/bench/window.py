@@ -23,6 +23,7 @@ from typing import Any
 from tests.bench import render, window_session
 from tests.bench.window_reference import reference
 from tests.bench.window_session import SIZE, Figures, Session, compose, shown
+from tests.bench.window_taps import taps
 
 SPANS = {"full view": None, "60 s": 60.0, "10 s": 10.0, "1 s": 1.0}
 
@@ -55,6 +56,7 @@ def measure_take(session: Session, spans: dict[str, float | None]) -> dict[str, 
     found["repaint"] = {name: session.repaints(length) for name, length in spans.items()}
     found["drag, per move"], found["release to new bars"] = session.drags()
     found["bar stack, repaint"], found["bar stack, per move"] = session.stack()
+    found["tap to its mark"], found["end of taps to lines"] = taps(session)
     session.workspace.close_take()
     return found
 
