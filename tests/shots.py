@@ -30,6 +30,7 @@ from app.window import application, build_window
 from core.edits import ChangeMetre, Edit, MarkPickup, NameSection, Place
 from core.grid import Pin
 from core.metre import TimeSignature
+from tests.app.tapping.fake_player import FakePlayer
 from tests.app.timeline import hand
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -37,6 +38,15 @@ FILES = ("low-tide.mid", "net-mending.ogg")
 USUAL, SMALL, LARGE, LEAST = (1440, 900), (1280, 800), (1920, 1080), (780, 480)
 PATIENCE = 60.0
 """Seconds after which something that should have happened is given up."""
+
+
+def _true_bars(name: str) -> list[float]:
+    rows = (EXAMPLES / name).read_text(encoding="utf-8").split()[1:]
+    return [float(row.partition(",")[0]) for row in rows]
+
+
+TRUE_BARS = _true_bars("low-tide.bars.csv")
+"""Where the bars of the take truly begin."""
 
 
 class TooSlow(TimeoutError):
@@ -129,6 +139,7 @@ def take_midi(studio: Studio) -> None:
     studio.size(USUAL)
     studio.shoot("midi-take-dark")
     window.theme.choose("light")
+    _taps(studio)
     _stack(studio)
     window.views.show_hand_over()
     # The folder the takes were copied to has another name each time, and is nobody's.
@@ -168,6 +179,34 @@ def _drag(studio: Studio) -> None:
     studio.shoot("midi-take-drag")
     QTest.keyClick(stage, Qt.Key.Key_Escape)
     hand.release(stage, goal, y)
+
+
+def _taps(studio: Studio) -> None:
+    """A pass of taps, ready, running and read; they are dropped."""
+    window, tapping, player = studio.window, studio.window.tapping, FakePlayer()
+    tapping.play_with(player, player)
+    window.workspace.select([])
+    tapping.tap_along()
+    studio.shoot("taps-ready")
+    QTest.keyClick(window.windowHandle(), Qt.Key.Key_Space)
+    shown = [bar for bar in TRUE_BARS if window.span.start < bar < window.span.end]
+    for i, bar in enumerate(shown):
+        player.heard = bar - 0.04 + 0.02 * (i % 3 - 1)
+        QTest.keyClick(window.windowHandle(), Qt.Key.Key_Space)
+    window.timeline.set_playhead(shown[-1] + 0.4)
+    studio.shoot("taps-running")
+    QTest.keyClick(window.windowHandle(), Qt.Key.Key_Escape)
+    window.timeline.set_playhead(None)
+    wait(lambda: bool(tapping.waiting.lines), "the taps are read")
+    studio.shoot("taps-read")
+    window.theme.choose("dark")
+    studio.shoot("taps-read-dark")
+    window.theme.choose("light")
+    studio.size(LEAST)
+    studio.shoot("taps-read-least")
+    studio.size(USUAL)
+    tapping.drop_taps()
+    tapping.close_bar()
 
 
 def _stack(studio: Studio) -> None:
