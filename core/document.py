@@ -41,6 +41,8 @@ class TapPass:
         A bar line every so many bars was tapped; 0: every beat.
     bar, beat : int
         What the first tap was meant for.
+    speed : float
+        How fast the take was played meanwhile, 1 as it was recorded: who taps early does so by the clock.
     placed : tuple of float
         Times of the lines that were placed from it. While one stands there, a later pass over it may place it
         anew: the musician has asked for that by tapping it again.
@@ -52,6 +54,7 @@ class TapPass:
     every: int = 1
     bar: int = 1
     beat: int = 1
+    speed: float = 1.0
     placed: tuple[float, ...] = ()
     open: bool = True
 

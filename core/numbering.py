@@ -25,6 +25,9 @@ LOWEST, HIGHEST = -9_999, 99_999
 QUARTERS = (log(0.02), log(60.0))
 """Log seconds a quarter can last, from the least to the most."""
 
+SLOWEST, FASTEST = 0.05, 20.0
+"""Times its own speed at which a take can be played while somebody taps."""
+
 LONGEST_NAME = 120
 """Characters the name of a section can have."""
 
@@ -216,6 +219,8 @@ def _check_taps(taps: TapPass) -> None:
         raise InputError("The taps of a pass must be at least one, each later than the one before.")
     if taps.every < 0 or taps.beat < 1 or (taps.every and taps.beat > 1):
         raise InputError("Taps mean every beat, or the bar line every 1, 2, ... bars.")
+    if not SLOWEST <= taps.speed <= FASTEST:
+        raise InputError(f"Taps cannot have come at {taps.speed:g} times the speed of the take.")
 
 
 def in_order(first: int, last: int | None) -> None:

@@ -41,6 +41,10 @@ class Habit:
     spread: float = 0.03
     sure: float = 0.03
 
+    def at(self, speed: float) -> Habit:
+        """What it is in seconds of a take that is played so many times as fast."""
+        return Habit(self.bias * speed, self.spread * speed, self.sure * speed)
+
 
 def habit_of(taps: Floats, targets: Targets, expected: Habit) -> Habit:
     """Bias and spread of a pass.

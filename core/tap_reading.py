@@ -71,7 +71,7 @@ def _over(one: TapPass, other: TapPass) -> bool:
 
 
 def _pass(taps: TapPass) -> Pass:
-    return Pass(np.array(taps.times), taps.every or "beat", taps.bar, taps.beat)
+    return Pass(np.array(taps.times), taps.every or "beat", taps.bar, taps.beat, taps.speed)
 
 
 def meant_by(times: Sequence[float], grid: Grid, *, every: int | None = None, bias: float = 0.0) -> TapPass:

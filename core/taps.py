@@ -51,6 +51,8 @@ class Pass:
         What was tapped: every beat, or a bar line every so many bars.
     bar, beat : int
         What the first tap was meant for.
+    speed : float
+        How fast the take was played meanwhile.
 
     Raises
     ------
@@ -62,6 +64,7 @@ class Pass:
     every: Every = 1
     bar: int = 1
     beat: int = 1
+    speed: float = 1.0
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "times", ascending(self.times, "The taps"))
@@ -113,7 +116,7 @@ class Tapped:
     lines : tuple of TappedLine
         In order; lines that were placed before are not among them.
     habits : tuple of Habit
-        Bias and spread of each pass.
+        Bias and spread of each pass, by the clock.
     """
 
     lines: tuple[TappedLine, ...]
@@ -180,7 +183,8 @@ def read_taps(
         )
     ]
     new = [line for line in known if line.tapped]
-    return Tapped(tuple(sorted([*new, *between])), tuple(found.habits))
+    habits = tuple(habit.at(1 / one.speed) for habit, one in zip(found.habits, passes, strict=True))
+    return Tapped(tuple(sorted([*new, *between])), habits)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -207,7 +211,10 @@ class _Work:
     def heard(self, counts: list[list[Counted]]) -> _Found:
         """Passes that are counted."""
         evidence = TapEvidence.of(self.evidence, self.onsets, self.places, counts)
-        habits = [_habit(*both, evidence, self.expected) for both in zip(counts, self.places, strict=True)]
+        habits = [
+            _habit(counted, where, evidence, self.expected.at(one.speed))
+            for counted, where, one in zip(counts, self.places, self.passes, strict=True)
+        ]
         return _Found(counts, habits, evidence)
 
     def again(self, found: _Found, by: TapEvidence) -> _Found:

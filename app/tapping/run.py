@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from statistics import median
+
+from core.numbering import FASTEST, SLOWEST
+
 BOUNCE = 0.5
 """Seconds by which a tap can lie before the last one and come from elsewhere at the same time; where it is more,
 the player has begun a loop again."""
+
+MOMENT = 0.05
+"""Seconds by the clock over which the speed is looked at."""
 
 FEWEST = 2
 """A round with fewer taps says nothing."""
@@ -22,6 +29,7 @@ class Run:
     def __init__(self, duration: float) -> None:
         self._duration = duration
         self._rounds: list[list[float]] = [[]]
+        self._speeds: list[float] = []
 
     @property
     def taps(self) -> tuple[float, ...]:
@@ -33,10 +41,25 @@ class Run:
         """Those of every round that says something."""
         return [tuple(taps) for taps in self._rounds if len(taps) >= FEWEST]
 
-    def add(self, time: float | None) -> bool:
-        """Take in a tap, by the take time heard at it; say whether it counts."""
+    @property
+    def speed(self) -> float:
+        """How fast the take is played, 1 where nobody knows."""
+        return median(self._speeds) if self._speeds else 1.0
+
+    def add(self, time: float | None, before: float | None = None) -> bool:
+        """Take in a tap; say whether it counts.
+
+        Parameters
+        ----------
+        time : float or None
+            Take time heard at it; None where nothing was.
+        before : float or None
+            Take time heard `MOMENT` seconds earlier, by which the speed is known.
+        """
         if time is None or not 0 <= time <= self._duration:
             return False
+        if before is not None and SLOWEST <= (speed := (time - before) / MOMENT) <= FASTEST:
+            self._speeds.append(speed)
         last = self._rounds[-1]
         if last and time <= last[-1]:
             if last[-1] - time < BOUNCE:

@@ -15,8 +15,8 @@ from app.tapping.layer import TapLayer
 from app.tapping.midi_in import MidiInput, Trigger
 from app.tapping.moments import EventMoments
 from app.tapping.playback import Playback, Strip
-from app.tapping.run import Run
-from app.tapping.waiting import WaitingTaps
+from app.tapping.run import MOMENT, Run
+from app.tapping.waiting import NO_BARS, WaitingTaps
 from app.tapping.words import habit_words, running_words
 from app.workspace import Workspace
 from core.tap_bias import Habit
@@ -27,7 +27,6 @@ BEFORE = 3.0
 HOW = "Start plays the take. Then tap with Space, on the pad or on a MIDI key; Esc ends the pass."
 TAP = "Space, the pad or a MIDI key on {on}. Esc ends the pass."
 NO_TAPS = "Too few taps came in: press Space on every bar line while the take plays."
-NO_BARS = "There are no bars yet that taps could be counted by: place the first two bar lines."
 
 
 class Tapping(QObject):
@@ -188,7 +187,8 @@ class Tapping(QObject):
             start, end = times[0] - BEFORE, times[-1] + BEFORE if len(times) > 1 else None
         else:
             start, end = self._span.start, None
-        # The pass is wanted whatever else is open while it plays.
+        # What plays now would end the pass with its own end.
+        self._player.stop()
         if self._begin():
             self._strip.play_from(max(start, 0.0), end)
 
@@ -216,8 +216,10 @@ class Tapping(QObject):
         self._strip.lend_space(False)
         if run is not None and not run.passes:
             self._workspace.message.emit(Message(NO_TAPS))
-        for times in [] if run is None else run.passes:
-            self.waiting.keep(times, self.bar.every)
+        if run is None:
+            return
+        for times in run.passes:
+            self.waiting.keep(times, self.bar.every, run.speed)
         self._show()
 
     @Slot(bool)
@@ -238,7 +240,8 @@ class Tapping(QObject):
 
     @Slot(float)
     def _tap(self, moment: float) -> None:
-        if self._run is not None and self._run.add(self._player.take_time(moment)):
+        heard = self._player.take_time
+        if self._run is not None and self._run.add(heard(moment), heard(moment - MOMENT)):
             self.layer.show_taps(self._run.taps)
             self.bar.pad.light_up()
             self.bar.words.say(running_words(self._run.taps))

@@ -7,6 +7,7 @@ undo, and in a project that is opened again, as after the pass itself.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal, Slot
 
@@ -25,6 +26,7 @@ from core.tap_reading import guessed, meant_by
 from core.taps import TappedLine
 
 READING = "Reading the taps"
+NO_BARS = "There are no bars yet that taps could be counted by: place the first two bar lines."
 
 
 class WaitingTaps(QObject):
@@ -84,20 +86,26 @@ class WaitingTaps(QObject):
             line for line in self.lines if low <= line.bar <= high and (line.bar, line.beat) not in self._left_out
         ]
 
-    @property
-    def bias(self) -> float:
-        """Seconds by which taps are supposed late."""
-        habit = self._settings.habit
-        return 0.0 if habit is None else habit.bias
-
     # What is done
 
-    def keep(self, times: tuple[float, ...], every: int | None) -> None:
+    def keep(self, times: tuple[float, ...], every: int | None, speed: float) -> None:
         """Keep a pass; one over taps that wait means what they mean."""
-        grid, waiting = self._workspace.state.grid, self.passes
-        if grid is not None:
-            every = waiting[-1].every if waiting else every
-            self._workspace.do(KeepTaps(meant_by(times, grid, every=every, bias=self.bias)))
+        waiting = self.passes
+        taps = self._meant(times, waiting[-1].every if waiting else every, speed)
+        if taps is not None:
+            self._workspace.do(KeepTaps(taps))
+
+    def _meant(self, times: tuple[float, ...], every: int | None, speed: float) -> TapPass | None:
+        """What taps were meant for by the bars on screen; None, and a message, where nobody can say."""
+        grid, habit = self._workspace.state.grid, self._settings.habit
+        bias = 0.0 if habit is None else habit.at(speed).bias
+        try:
+            if grid is None:
+                raise InputError(NO_BARS)
+            return replace(meant_by(times, grid, every=every, bias=bias), speed=speed)
+        except InputError as error:
+            self._workspace.message.emit(Message(str(error), warning=True))
+            return None
 
     @Slot()
     def place(self) -> None:
@@ -114,14 +122,9 @@ class WaitingTaps(QObject):
 
     @Slot(object)
     def _mean(self, every: int | None) -> None:
-        grid, waiting = self._workspace.state.grid, self.passes
-        if not waiting or grid is None:
-            return
-        try:
-            meant = meant_by(waiting[-1].times, grid, every=every, bias=self.bias)
-        except InputError as error:
-            self._workspace.message.emit(Message(str(error), warning=True))
-        else:
+        waiting = self.passes
+        meant = self._meant(waiting[-1].times, every, waiting[-1].speed) if waiting else None
+        if meant is not None:
             self._workspace.do(MeanTaps(meant.every, meant.bar, meant.beat))
 
     @Slot(int)

@@ -68,7 +68,12 @@ open_ranges = st.one_of(ranges, st.tuples(bars, st.none()))
 
 tap_times = st.lists(moments, min_size=1, max_size=5, unique=True).map(lambda times: tuple(sorted(times)))
 tap_passes = st.builds(
-    TapPass, tap_times, st.integers(0, 2), bars, st.just(1), st.lists(moments, max_size=2).map(tuple)
+    TapPass,
+    tap_times,
+    st.integers(0, 2),
+    bars,
+    speed=st.sampled_from([0.5, 1.0]),
+    placed=st.lists(moments, max_size=2).map(tuple),
 )
 
 

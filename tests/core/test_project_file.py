@@ -86,7 +86,7 @@ def test_every_project_comes_back_and_fits_the_schema(project):
 
 def with_taps() -> Project:
     """What version 2 can hold besides: taps, and lines placed from them."""
-    edits = (KeepTaps(TapPass((3.2, 5.25, 7.125), 1, 2)), AcceptTaps((Pin(5.0, 3),), done=False))
+    edits = (KeepTaps(TapPass((3.2, 5.25, 7.125), 1, 2, speed=0.5)), AcceptTaps((Pin(5.0, 3),), done=False))
     project = example()
     document = project.document
     for edit in edits:

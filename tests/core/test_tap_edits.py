@@ -81,7 +81,14 @@ def test_without_taps_there_is_nothing_to_do(edit):
 
 @pytest.mark.parametrize(
     "taps",
-    [TapPass(()), TapPass((2.0, 1.0)), TapPass((1.0, float("nan"))), TapPass((-1.0,)), TapPass((1.0,), 1, 1, 2)],
+    [
+        TapPass(()),
+        TapPass((2.0, 1.0)),
+        TapPass((1.0, float("nan"))),
+        TapPass((-1.0,)),
+        TapPass((1.0,), 1, 1, 2),
+        TapPass((1.0,), speed=0.0),
+    ],
 )
 def test_taps_that_cannot_be_are_refused(taps):
     with pytest.raises(InputError):

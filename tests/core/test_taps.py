@@ -83,6 +83,13 @@ def test_passes_combine_and_where_they_disagree_the_bar_is_doubtful(onsets):
     assert [line.bar for line in read.lines if line.doubtful] == [7]
 
 
+def test_half_as_fast_a_habit_is_half_as_long_in_the_take(onsets):
+    known = Habit(bias=-0.05, spread=0.02, sure=0.005)
+    read = read_taps([Pass(BARS[:2] - 0.025, speed=0.5)], onsets, METRE, habit=known)
+    assert read.habits[0].bias == pytest.approx(-0.05, abs=0.02)
+    assert read.lines[0].time == pytest.approx(BARS[0], abs=0.01)
+
+
 def test_a_known_habit_holds_for_few_taps(onsets):
     known = Habit(bias=-0.05, spread=0.02, sure=0.005)
     read = read_taps([Pass(BARS[:2] - 0.05)], onsets, METRE, habit=known)

@@ -1,6 +1,8 @@
 """Taps of a pass while it runs."""
 
-from app.tapping.run import Run
+import pytest
+
+from app.tapping.run import MOMENT, Run
 
 
 def test_taps_are_gathered_in_order():
@@ -28,3 +30,14 @@ def test_every_round_of_a_loop_is_a_pass():
         run.add(time)
     assert run.taps == (10.2,)
     assert run.passes == [(10.0, 12.0, 14.0), (10.1, 12.1, 14.1)]
+
+
+def test_the_speed_is_that_at_which_the_take_went_on():
+    run = Run(60.0)
+    assert run.speed == 1.0
+    for time in (10.0, 12.0, 14.0):
+        run.add(time, time - 0.5 * MOMENT)
+    assert run.speed == pytest.approx(0.5)
+    # A tap at the very start of a loop knows nothing of it.
+    run.add(8.0, 14.0)
+    assert run.speed == pytest.approx(0.5)

@@ -294,6 +294,25 @@ class TestPlacing:
         tapping.tap_along()
         assert tapping.layer.preview.lines == lines
 
+    def test_tapping_again_while_it_plays_is_a_whole_pass(self, qtbot, shared, tapping, take):
+        a_pass(qtbot, shared, lines_of(take))
+        tapping.player.play_from(0.0)
+        assert not tapping.running
+        tapping.bar.again.click()
+        assert tapping.running
+        tap(shared, lines_of(take), seed=2)
+        key(shared, Key.Key_Escape)
+        assert len(document(shared).taps) == 2
+
+    def test_a_worker_that_ends_while_it_reads_is_asked_again(self, qtbot, shared, tapping, take):
+        tapping.tap_along()
+        key(shared, Key.Key_Space)
+        tap(shared, lines_of(take))
+        key(shared, Key.Key_Escape)
+        assert "Reading" in tapping.bar.words.whole()
+        shared.workspace._analysis.restart()
+        read(qtbot, tapping)
+
 
 class TestControllers:
     def test_they_are_listened_to_while_the_bar_is_open(self, shared, tapping):
