@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
+from app import arranging_options
 from core.errors import BarwrightError, InputError
 
 CHECK_FAILED = 1
@@ -22,7 +23,7 @@ INTERNAL_FAULT = 70  # EX_SOFTWARE of sysexits.h
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 NOBODY_READS = 141  # 128 + SIGPIPE
 
-COMMANDS = ("map", "beats", "check", "describe")
+COMMANDS = ("map", "beats", "check", "describe", "pauses")
 
 EXIT_CODES = """\
 exit status: 0 done, 1 a check failed, 2 something given cannot be used (one sentence on stderr says what),
@@ -95,6 +96,9 @@ def build_parser() -> argparse.ArgumentParser:
 
     describe = command("describe", "describe TAKE", "say what is in a take and which metre it seems to be in")
     describe.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")
+
+    pauses = command("pauses", "pauses TAKE", "list where the player stopped to think, and what each would save")
+    _describe_bars(pauses)
     return parser
 
 
@@ -120,6 +124,7 @@ def _describe_bars(parser: argparse.ArgumentParser) -> None:
 
 def _describe_map(parser: argparse.ArgumentParser) -> None:
     _describe_bars(parser)
+    arranging_options.describe(parser)
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for the files")
     parser.add_argument("--name", help="name of the files and of the map (default: the take's file name)")
     parser.add_argument("--force", action="store_true", help="replace files of an earlier run")
@@ -186,7 +191,13 @@ def _run(arguments: Sequence[str]) -> int:
 
     from app import commands  # noqa: PLC0415 - the numerics load only once there is something to do
 
-    does = (commands.write_map, commands.write_beats, commands.check_map, commands.describe_take)
+    does = (
+        commands.write_map,
+        commands.write_beats,
+        commands.check_map,
+        commands.describe_take,
+        commands.list_pauses,
+    )
     status = dict(zip(COMMANDS, does, strict=True))[given.command](given)
     sys.stdout.flush()
     return status

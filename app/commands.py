@@ -28,11 +28,14 @@ from app.telling import (
 from core import handover
 from core.describe import describe
 from core.errors import HandoverError, InputError
+from core.hesitations import find_hesitations
+from core.line_edits import clock
 from core.propose import propose
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
 from core.safe_write import refuse_existing, refuse_given
+from core.session import Marker
 from core.take import MidiTake, Take
 from core.write_csv import write_beats as write_beats_csv
 
@@ -48,11 +51,18 @@ def write_map(given: Namespace) -> int:
         if settings.notes and not isinstance(take, MidiTake):
             raise InputError(f"{work.recording.name} is audio and has no notes to write; leave out --notes.")
         _make_folder(given.out)
-        grid, proposal = work.grid(take, progress)
+        heard, proposal = work.heard(take, progress)
+        grid = heard.grid
 
         progress.stage("Writing the tempo map")
-        notes = take if isinstance(take, MidiTake) else None
-        planned = handover.plan(grid, settings, take=notes, sections=work.sections)
+        if heard.take is not take and not isinstance(take, MidiTake):
+            raise InputError(
+                f"{work.recording.name} is audio, and a map of what is heard would not fit the file: "
+                "hand it over as it was played."
+            )
+        notes = heard.take if isinstance(heard.take, MidiTake) else None
+        sections = [Marker(section.bar, section.name) for section in heard.document.sections]
+        planned = handover.plan(grid, settings, take=notes, sections=sections)
         written = handover.write(planned, given.out, given=work.sources, overwrite=given.force)
 
     warnings = [caution.text for caution in planned.cautions]
@@ -81,7 +91,8 @@ def write_beats(given: Namespace) -> int:
     work = known(given)
     _protect(given, work, given.out)
     with Progress(quiet=given.quiet) as progress:
-        grid, proposal = work.grid(_read(work.recording, progress), progress)
+        heard, proposal = work.heard(_read(work.recording, progress), progress)
+        grid = heard.grid
         write_beats_csv(given.out, grid, overwrite=given.force)
     tell(
         given,
@@ -142,6 +153,42 @@ def describe_take(given: Namespace) -> int:
             f"{given.take.name}: {take_words(described)}",
             f"{count(len(onsets), 'onset')}.",
             *bar_words(proposal.grid, proposal),
+        ],
+    )
+    return 0
+
+
+def list_pauses(given: Namespace) -> int:
+    """List the hesitations of a take."""
+    work = known(given)
+    with Progress(quiet=given.quiet) as progress:
+        take = _read(work.recording, progress)
+        onsets = listen(take, progress)
+        grid, _ = work.bars(onsets, progress)
+    found = find_hesitations(onsets, grid)
+    saved = sum(one.saves for one in found)
+    tell(
+        given,
+        {
+            "pauses": [
+                {
+                    "start_s": round(one.start, 6),
+                    "end_s": round(one.end, 6),
+                    "bar": one.bar,
+                    "suggested_s": round(one.suggested, 6),
+                    "saves_s": round(one.saves, 6),
+                }
+                for one in found
+            ],
+            "saves_s": round(saved, 6),
+        },
+        [
+            *(
+                f"{clock(one.start)} to {clock(one.end)}, bar {one.bar}: {one.end - one.start:.1f} s, "
+                f"{one.suggested:.1f} s in the tempo around it, saves {one.saves:.1f} s"
+                for one in found
+            ),
+            f"{count(len(found), 'pause')}, {saved:.1f} s saved by tightening all.",
         ],
     )
     return 0

@@ -8,18 +8,20 @@ from fractions import Fraction
 from pathlib import Path
 
 from app import arguments
+from app.arranging import Arranging
 from app.progress import Progress
+from core.document import Document, Section
 from core.errors import InputError
 from core.find_onsets import find_onsets
 from core.grid import Grid
 from core.handover import Settings
+from core.heard_take import HeardTake, heard_take
 from core.hold import with_hold
 from core.onsets import Onsets
 from core.project_file import is_project, read_project
 from core.propose import Proposal, propose
 from core.read_csv import read_pins
 from core.recording import find_recording
-from core.session import Marker
 from core.suggest import Suggester
 from core.take import Take
 from core.tracker import Tracker
@@ -35,21 +37,30 @@ class Said:
         self.recording: Path = given.take
         self.sources = [given.take, given.pins] if given.pins else [given.take]
         self.settings: Settings | None = None
-        self.sections = [arguments.section(text) for text in getattr(given, "section", ())]
+        sections = [arguments.section(text) for text in getattr(given, "section", ())]
+        self._sections = sorted(sections, key=lambda marker: marker.bar)
         self._holds = getattr(given, "hold", ())
         self._pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
         self._metre = arguments.metre(given.metre, self._pickup) if given.metre else None
         self._pins = read_pins(given.pins) if given.pins else ()
+        self._arranging = Arranging(given)
 
-    def grid(self, take: Take, progress: Progress) -> tuple[Grid, Proposal | None]:
-        """Find the bars; with the proposal where the metre was not known."""
-        grid, proposal = self._grid(take, progress)
+    def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
+        """Find the bars, and what is heard of the take; with the proposal where the metre was not known."""
+        onsets = listen(take, progress)
+        grid, proposal = self.bars(onsets, progress)
+        sections = tuple(Section(marker.bar, marker.name) for marker in self._sections)
+        document = Document(metre=grid.metre, sections=sections)
+        return heard_take(take, self._arranging.arrange(document, take, onsets, grid), grid), proposal
+
+    def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
+        """Find the bars of the recording; with the proposal where the metre was not known."""
+        grid, proposal = self._grid(onsets, progress)
         for bar in self._holds:
             grid = with_hold(grid, bar)
         return grid, proposal
 
-    def _grid(self, take: Take, progress: Progress) -> tuple[Grid, Proposal | None]:
-        onsets = listen(take, progress)
+    def _grid(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
         progress.stage("Finding the bar lines")
         if self._metre is not None:
             return Tracker(onsets, self._metre).grid(self._pins), None
@@ -84,12 +95,17 @@ class FromProject:
         self.recording = recording
         self.sources = [file, recording]
         self.settings = project.settings
-        self.sections = [Marker(section.bar, section.name) for section in project.document.sections]
         self._document = project.document
+        self._arranging = Arranging(given)
 
-    def grid(self, take: Take, progress: Progress) -> tuple[Grid, Proposal | None]:
-        """Find the bars that follow from the project's document."""
+    def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
+        """Find the bars that follow from the project's document, and what is heard of the take."""
         onsets = listen(take, progress)
+        grid, _ = self.bars(onsets, progress)
+        return heard_take(take, self._arranging.arrange(self._document, take, onsets, grid), grid), None
+
+    def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
+        """Find the bars of the recording that follow from the project's document."""
         progress.stage("Finding the bar lines")
         return Suggester(onsets).grid(self._document), None
 

@@ -66,14 +66,30 @@ def as_played(pauses: Sequence[Hesitation]) -> Tighten:
     return Tighten(tuple(Passage(pause.start, pause.end) for pause in pauses), ())
 
 
+def cut(start: float, end: float, level: Loudness, duration: float) -> Passage:
+    """Shift both ends of a stretch together to quiet places just before; the ends of the recording stay.
+
+    Raises
+    ------
+    InputError
+        If there is nothing between them.
+    """
+    start, end = max(start, 0.0), min(end, duration)
+    if end - start < LEAST:
+        raise InputError(f"There is nothing between {clock(start)} and {clock(max(end, 0.0))}: choose more.")
+    inner = tuple(moment for moment in (start, end) if BEFORE[1] < moment < duration)
+    shift = quietest(level, inner, -BEFORE[1], -BEFORE[0]) if inner else 0.0
+    return Passage(start + shift if start in inner else 0.0, end + shift if end in inner else duration)
+
+
 def leave_out(start: float, end: float, level: Loudness, duration: float) -> LeaveOut:
     """Leave a stretch out, in time: what comes after it begins where the stretch would have."""
-    return LeaveOut(_cut(start, end, level, duration), duration)
+    return LeaveOut(cut(start, end, level, duration), duration)
 
 
 def keep_only(start: float, end: float, level: Loudness, duration: float) -> KeepOnly:
     """Keep a stretch alone."""
-    return KeepOnly(_cut(start, end, level, duration), duration)
+    return KeepOnly(cut(start, end, level, duration), duration)
 
 
 def bring_back(start: float, end: float, duration: float) -> BringBack:
@@ -100,13 +116,3 @@ def bars_stretch(grid: Grid, first: int, last: int) -> tuple[float, float]:
         bars = grid.bar_lines
         raise InputError(f"There are no bars {first} to {last}: the bars are {bars[0].bar} to {bars[-1].bar - 1}.")
     return lines[first], lines[last + 1]
-
-
-def _cut(start: float, end: float, level: Loudness, duration: float) -> Passage:
-    """Shift both ends of a stretch together to quiet places just before; the ends of the recording stay."""
-    start, end = max(start, 0.0), min(end, duration)
-    if end - start < LEAST:
-        raise InputError(f"There is nothing between {clock(start)} and {clock(max(end, 0.0))}: choose more.")
-    inner = tuple(moment for moment in (start, end) if BEFORE[1] < moment < duration)
-    shift = quietest(level, inner, -BEFORE[1], -BEFORE[0]) if inner else 0.0
-    return Passage(start + shift if start in inner else 0.0, end + shift if end in inner else duration)

@@ -89,7 +89,7 @@ def find_hesitations(onsets: Onsets, grid: Grid) -> tuple[Hesitation, ...]:
         excess = float((paces[at] - usual) * quarters[at])
         if paces[at] < LONG * usual or excess < LEAST * max(1.0, usual * beats[at]):
             continue
-        saves = min(excess, end - start - usual * beats[at] / 2)
+        saves = min(excess, float(end - start - usual * beats[at]))
         if saves >= LEAST:
             found.append(Hesitation(start, end, saves, numbers[at]))
     return tuple(found)

@@ -55,6 +55,11 @@ class Samples:
         if self._file is not None:
             weakref.finalize(self, self._file.close)
 
+    @property
+    def has_to_keep(self) -> bool:
+        """Whether the take has to be read through and given to `keep`."""
+        return self._file is not None
+
     def keep(self, rows: Float32) -> None:
         """Take the next block of the take, shape (channels, frames), if this format has to be kept."""
         if self._file is None:
