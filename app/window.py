@@ -19,6 +19,7 @@ from app.faults import Faults, usual_log
 from app.main_window import MainWindow
 from app.settings import Settings
 from app.theme import Theme
+from app.tidying import Tidying
 from core.errors import InputError
 
 
@@ -88,6 +89,8 @@ def run(argv: Sequence[str]) -> int:
     app = application()
     faults = Faults(usual_log())
     faults.install()
+    tidying = Tidying()
+    tidying.start()
     window = build_window()
     faults.happened.connect(window.say)
     window.show()
@@ -96,4 +99,5 @@ def run(argv: Sequence[str]) -> int:
     try:
         return app.exec()
     finally:
+        tidying.stop()
         faults.remove()

@@ -1,6 +1,5 @@
 """A whole window for tests: real workspace, real worker, settings in a folder of their own."""
 
-import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -30,8 +29,6 @@ def window_of(folder: Path) -> Iterator[MainWindow]:
         window.close()
         window.deleteLater()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
-        # What is left of it goes now: Python's collector in the middle of another test has crashed inside Qt.
-        gc.collect()
 
 
 def held(path: Path, target: Path, *, after: float, seconds: float) -> Path:
