@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from app import arguments
-from app.known import FromProject, Said, known, listen
+from app.known import FromProject, Said, known, listen, weigh
 from app.progress import Progress
 from app.telling import (
     bar_facts,
@@ -30,7 +30,6 @@ from core.describe import describe
 from core.errors import HandoverError, InputError
 from core.hesitations import find_hesitations
 from core.line_edits import clock
-from core.propose import propose
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
@@ -139,8 +138,7 @@ def describe_take(given: Namespace) -> int:
         take = _read(given.take, progress)
         described = describe(take)
         onsets = listen(take, progress)
-        progress.stage("Weighing the metre")
-        proposal = propose(onsets)
+        proposal = weigh(onsets, progress)
     tell(
         given,
         {

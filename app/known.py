@@ -26,6 +26,8 @@ from core.suggest import Suggester
 from core.take import Take
 from core.tracker import Tracker
 
+_FINDING = "Finding the bar lines"
+
 _OF_TAKES = ("metre", "pickup", "pins", "hold", "section")
 """What can be said of the bars of a take; a project holds it all already."""
 
@@ -61,12 +63,13 @@ class Said:
         return grid, proposal
 
     def _grid(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
-        progress.stage("Finding the bar lines")
         if self._metre is not None:
+            progress.stage(_FINDING)
             return Tracker(onsets, self._metre).grid(self._pins), None
-        proposal = propose(onsets)
+        proposal = weigh(onsets, progress)
         if not self._pins and not self._pickup:
             return proposal.grid, proposal
+        progress.stage(_FINDING)
         metre = replace(proposal.metre, pickup=self._pickup or proposal.metre.pickup)
         return Tracker(onsets, metre).grid(self._pins), proposal
 
@@ -106,7 +109,7 @@ class FromProject:
 
     def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
         """Find the bars of the recording that follow from the project's document."""
-        progress.stage("Finding the bar lines")
+        progress.stage(_FINDING)
         return Suggester(onsets).grid(self._document), None
 
 
@@ -119,3 +122,9 @@ def listen(take: Take, progress: Progress) -> Onsets:
     """Find the onsets of a take, and tell how it goes."""
     progress.stage("Finding the onsets")
     return find_onsets(take, progress=progress)
+
+
+def weigh(onsets: Onsets, progress: Progress) -> Proposal:
+    """Propose metre and bars, the weighing of the metre being a stage of its own."""
+    progress.stage("Weighing the metre")
+    return propose(onsets, progress=progress)
