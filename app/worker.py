@@ -6,6 +6,7 @@ window keeps for the details of a message. It ends when its standard input does,
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import threading
@@ -254,6 +255,9 @@ def main() -> None:
     threading.Thread(target=_read, args=(sys.stdin.buffer, mailbox), daemon=True).start()
     worker = Worker(out)
     _warm()
+    # What is loaded now stays loaded: to look through it for garbage would hold up an answer every so often.
+    gc.collect()
+    gc.freeze()
     while True:
         worker.answer(mailbox.take())
         ahead, pause = worker.ahead(), QUIET
