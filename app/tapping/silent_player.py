@@ -21,7 +21,7 @@ class SilentPlayer(QObject):
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
-        self.silent = "Nothing is played on this computer."
+        self.silent = "nothing is played on this computer."
         self._begun: float | None = None
         self._start, self._end = 0.0, float("inf")
         self._timer = QTimer(self, interval=STEP)
