@@ -19,6 +19,7 @@ from app.curve import Curve
 from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
+from app.listening import Listening
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
 from app.navigation import Navigation
@@ -29,13 +30,14 @@ from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
 from app.side_panel import SidePanel
+from app.sound.player import Player
 from app.span import Span
 from app.state import Message, State
-from app.tapping.silent_player import SilentPlayer
 from app.tapping.tapping import Tapping
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
+from app.transport import Transport
 from app.views import Views
 from app.workspace import Workspace
 
@@ -71,10 +73,14 @@ class MainWindow(QMainWindow):
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
+        self.player = Player(self)
+        self.listening = Listening(
+            self.workspace, self.player, self.timeline, self.bar_stack, self.navigation, settings, self
+        )
         self.sheets = Sheets(settings, theme, self.strip, self)
-        player = SilentPlayer(self)
-        player.moved.connect(self.timeline.set_playhead)
-        self.tapping = Tapping(self.workspace, player, player, self.timeline.stage, self.span, settings, self)
+        self.tapping = Tapping(
+            self.workspace, self.player, self.listening, self.timeline.stage, self.span, settings, self
+        )
         self.views = Views(
             self,
             pages=(self.timeline, self.bar_stack, self.hand_over),
@@ -87,6 +93,7 @@ class MainWindow(QMainWindow):
             self.corrections,
             self.counting,
             self.navigation,
+            self.listening,
             self.opening,
             self.saving,
             self.sheets,
@@ -103,12 +110,14 @@ class MainWindow(QMainWindow):
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
         self.addToolBar(self.tools)
+        self.transport = Transport(self.actions_by_id)
+        self.listening.begin(self.transport, self.actions_by_id)
         whole = QWidget()
         column = QVBoxLayout(whole)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        column.addWidget(self.views.splitter, 1)
-        column.addWidget(self.strip)
+        for widget, share in ((self.views.splitter, 1), (self.transport, 0), (self.strip, 0)):
+            column.addWidget(widget, share)
         self.setCentralWidget(whole)
         self._make_menus()
         self._connect()
@@ -155,6 +164,9 @@ class MainWindow(QMainWindow):
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
         self.sheets.layout_forgotten.connect(self.views.forget_layout)
+        self.sheets.outputs_wanted.connect(self.player.look)
+        self.player.devices_changed.connect(self._show_outputs)
+        self.player.message.connect(self.say)
         self.views.page_changed.connect(self._judge)
         self.theme.changed.connect(self._recolour)
 
@@ -165,6 +177,7 @@ class MainWindow(QMainWindow):
         if self.theme.appearance != preferences.appearance:
             self.theme.choose(preferences.appearance)
         self.corrections.preferences = preferences
+        self.player.set_device(preferences.output)
         self.timeline.stage.set_snapping(preferences.snap)
         self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
@@ -190,6 +203,7 @@ class MainWindow(QMainWindow):
     def _show_state(self, state: State) -> None:
         self._show_name()
         self.views.show(taken=state.take is not None)
+        self.transport.setVisible(state.take is not None)
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self._show_selection()
@@ -233,6 +247,11 @@ class MainWindow(QMainWindow):
         self.tapping.bar.recolour(colours)
         self.empty.recolour(colours)
         self.segments.recolour(colours)
+        self.transport.recolour(colours)
+        self.transport.show_playing(playing=self.player.playing)
+
+    def _show_outputs(self) -> None:
+        self.sheets.show_outputs(self.player.devices)
 
     def say(self, message: Message) -> None:
         """Say something quietly in the strip."""
@@ -290,6 +309,8 @@ class MainWindow(QMainWindow):
         self.settings.save()
         self.tapping.stop()
         self.strip.stop()
+        self.listening.stop()
+        self.player.close()
         self.opening.stop()
         self.saving.stop()
         self.hand_over.stop()

@@ -11,6 +11,7 @@ from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
 from app.counting import Counting
 from app.icon import folder
+from app.listening import Listening
 from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
@@ -22,7 +23,9 @@ from app.views import Views
 from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
-HANDS = (Corrections, Counting, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace, MainWindow)
+HANDS = (
+    Corrections, Counting, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace, MainWindow,
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)
