@@ -109,10 +109,9 @@ class LetGo:
 
     def apply(self, document: Document) -> Document:
         """Document with the edit done; InputError where none of them is placed or a free bar needs one."""
-        places = frozenset(self.places)
-        if not document.placed & places:
+        if not document.placed & set(self.places):
             raise InputError(f"{lines_named(self.places)} cannot be let go: nothing is placed there.")
-        return valid(without(document, lambda pin: (pin.bar, pin.beat) in places))
+        return valid(without(document, lambda pin: (pin.bar, pin.beat) in self.places))
 
 
 @dataclass(frozen=True, slots=True)
