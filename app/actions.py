@@ -9,9 +9,10 @@ from __future__ import annotations
 from app.action import Command
 from app.action import in_menu as _menu
 from app.action import row as _row
+from app.cutting.commands import CUTTING
 from app.moment import Moment
 
-MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "&Go", "&Listen", "&View", "&Help")
+MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "C&ut", "&Go", "&View", "&Help")
 
 
 M = Moment
@@ -34,7 +35,7 @@ COMMANDS: tuple[Command, ...] = (
         ),
         (
             _row("show_hand_over", "&Hand over", "See what will be written for the sequencer, and write it.",
-                 "Ctrl+3 Ctrl+E", "hand-over", M.needs_take, checkable=True),
+                 "Ctrl+4 Ctrl+E", "hand-over", M.needs_take, checkable=True),
             _row("cancel_work", "Cance&l the work in progress", "Stop finding bars or reading the take.",
                  "Ctrl+.", "cancel", M.needs_work),
             _row("close_take", "&Close take", "Close the take; the recording itself is never changed.",
@@ -172,6 +173,7 @@ COMMANDS: tuple[Command, ...] = (
                  "Shift+S", "", M.needs_section),
         ),
     ),
+    *CUTTING,
     *_menu(
         "&Go",
         (
@@ -185,46 +187,6 @@ COMMANDS: tuple[Command, ...] = (
             _row("previous_line", "Pre&vious bar line", "Select the bar line before.",
                  "Ctrl+Up", "", M.needs_grid),
             _row("go_to_bar", "Go to &bar…", "Go to a bar by its number.", "Ctrl+G", "renumber", M.needs_grid),
-        ),
-    ),
-    *_menu(
-        "&Listen",
-        (
-            _row("play_stop", "&Play or stop", "Play from the selected line or where was clicked last; or stop.",
-                 "Space", "play", M.needs_take),
-            _row("play_on", "Play &on", "Go on where it stopped.", "Shift+Space", "", M.needs_take),
-            _row("play_from_start", "Play from the be&ginning", "Play the take from its beginning.",
-                 "Ctrl+Shift+Space", "", M.needs_take),
-        ),
-        (
-            _row("hear_bar", "Hear the &bar", "Play the selected bar alone.", "B", "hear-bar", M.needs_grid),
-            _row("hear_next_bar", "Hear the &next bar", "Go to the next bar and play it alone.",
-                 ".", "", M.needs_grid),
-            _row("hear_previous_bar", "Hear the bar be&fore", "Go to the bar before and play it alone.",
-                 ",", "", M.needs_grid),
-            _row("hear_selection", "Hear the &selection", "Play the selected bars.",
-                 "Shift+B", "", M.needs_bar_line),
-            _row("hear_section", "Hear the s&ection", "Play the section that holds the selected bar.",
-                 "Ctrl+Alt+B", "", M.needs_section),
-            _row("hear_doubtful", "Hear the &doubtful bars",
-                 "Play every bar that begins at a doubtful line, each with one bar before it.",
-                 "Ctrl+D", "hear-doubtful", M.needs_doubtful),
-        ),
-        (
-            _row("toggle_loop", "&Loop", "Play again and again what is played; with several bars selected, those.",
-                 "Ctrl+L", "loop", checkable=True),
-            _row("toggle_click", "&Click", "A click on the bars as they stand on screen.",
-                 "C", "click", checkable=True),
-            _row("toggle_apart", "Take left, click &right",
-                 "Hear the take in the left ear and the click in the right.", "", "", checkable=True),
-            _row("toggle_follow", "Follow the play&head", "The timeline goes along with what is played.",
-                 "Ctrl+F", "follow", checkable=True),
-        ),
-        (
-            _row("slower", "Slo&wer", "Play more slowly by a step; the pitch stays.",
-                 "Alt+Down", "", M.needs_take),
-            _row("faster", "Fas&ter", "Play faster by a step, up to the take's own speed.",
-                 "Alt+Up", "", M.needs_take),
         ),
     ),
     *_menu(
@@ -277,7 +239,7 @@ TOOLBAR: tuple[tuple[str, ...], ...] = (
 WITH_TEXT = frozenset({"open_take", "place_here", "let_go", "accept_to_here", "tap_along"})
 """Those of the toolbar that show their text."""
 
-PAGES = ("show_timeline", "show_bar_stack", "show_hand_over")
+PAGES = ("show_timeline", "show_bar_stack", "show_heard", "show_hand_over")
 """Ids that choose a page, in order."""
 
 CONTEXT: tuple[tuple[str, ...], ...] = (
@@ -286,6 +248,7 @@ CONTEXT: tuple[tuple[str, ...], ...] = (
     ("shift_earlier", "shift_later", "halve_bars", "double_bars"),
     ("change_metre", "pickup_here", "mark_hold", "unmark_hold", "mark_free", "unmark_free"),
     ("renumber", "count_from_here", "name_section", "remove_section"),
+    ("leave_out", "keep_only", "bring_back", "divide_passage"),
     ("zoom_to_bar",),
 )
 """Ids of the menu under the right button, in groups."""

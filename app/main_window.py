@@ -16,29 +16,27 @@ from app.colours import Colours
 from app.corrections import Corrections
 from app.counting import Counting
 from app.curve import Curve
+from app.cutting.room import CuttingRoom
 from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
-from app.listening import Listening
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
 from app.navigation import Navigation
 from app.opening import Opening
 from app.pointer import Pointer
 from app.recent_menu import RecentMenu
-from app.recovery import Recovery
 from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
 from app.side_panel import SidePanel
-from app.sound.player import Player
 from app.span import Span
 from app.state import Message, State
+from app.tapping.silent_player import SilentPlayer
 from app.tapping.tapping import Tapping
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
-from app.transport import Transport
 from app.views import Views
 from app.workspace import Workspace
 
@@ -63,30 +61,26 @@ class MainWindow(QMainWindow):
         self.bar_stack = BarStack(self.workspace, self.span)
         self.hand_over = HandoverPage(self.workspace)
         self.curve = Curve(self.workspace, self)
-        self.side_panel = SidePanel()
         self.strip = MessageStrip()
         self.question = MetreQuestion()
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
+        self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
+        self.side_panel = SidePanel(self.cutting.panel)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
         self.counting = Counting(self.workspace, self.pointer, self)
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
-        self.recovery = Recovery(self.workspace, self.opening, self.saving, self.hand_over, settings, self)
-        self.player = Player(self)
-        self.listening = Listening(
-            self.workspace, self.player, self.timeline, self.bar_stack, self.navigation, settings, self
-        )
         self.sheets = Sheets(settings, theme, self.strip, self)
-        self.tapping = Tapping(
-            self.workspace, self.player, self.listening, self.timeline.stage, self.span, settings, self
-        )
+        player = SilentPlayer(self)
+        player.moved.connect(self.timeline.set_playhead)
+        self.tapping = Tapping(self.workspace, player, player, self.timeline.stage, self.span, settings, self)
         self.views = Views(
             self,
-            pages=(self.timeline, self.bar_stack, self.hand_over),
-            over=(self.recovery.offer, self.question, self.tapping.bar),
+            pages=(self.timeline, self.bar_stack, self.cutting.page, self.hand_over),
+            over=(self.question, self.tapping.bar),
             side_panel=self.side_panel,
             parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
             settings=settings,
@@ -94,8 +88,8 @@ class MainWindow(QMainWindow):
         hands = (
             self.corrections,
             self.counting,
+            self.cutting.hand,
             self.navigation,
-            self.listening,
             self.opening,
             self.saving,
             self.sheets,
@@ -112,14 +106,12 @@ class MainWindow(QMainWindow):
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
         self.addToolBar(self.tools)
-        self.transport = Transport(self.actions_by_id)
-        self.listening.begin(self.transport, self.actions_by_id)
         whole = QWidget()
         column = QVBoxLayout(whole)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
-        for widget, share in ((self.views.splitter, 1), (self.transport, 0), (self.strip, 0)):
-            column.addWidget(widget, share)
+        column.addWidget(self.views.splitter, 1)
+        column.addWidget(self.strip)
         self.setCentralWidget(whole)
         self._make_menus()
         self._connect()
@@ -141,6 +133,8 @@ class MainWindow(QMainWindow):
         self.workspace.changed.connect(self._changed)
         self.workspace.selected.connect(self._selected)
         self.workspace.message.connect(self.say)
+        self.cutting.said.connect(self.say)
+        self.cutting.panel.went_to.connect(self._show_moment)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
         self.timeline.menu_wanted.connect(self._show_context_menu)
@@ -166,9 +160,6 @@ class MainWindow(QMainWindow):
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
         self.sheets.layout_forgotten.connect(self.views.forget_layout)
-        self.sheets.outputs_wanted.connect(self.player.look)
-        self.player.devices_changed.connect(self._show_outputs)
-        self.player.message.connect(self.say)
         self.views.page_changed.connect(self._judge)
         self.theme.changed.connect(self._recolour)
 
@@ -179,7 +170,6 @@ class MainWindow(QMainWindow):
         if self.theme.appearance != preferences.appearance:
             self.theme.choose(preferences.appearance)
         self.corrections.preferences = preferences
-        self.player.set_device(preferences.output)
         self.timeline.stage.set_snapping(preferences.snap)
         self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
@@ -205,15 +195,15 @@ class MainWindow(QMainWindow):
     def _show_state(self, state: State) -> None:
         self._show_name()
         self.views.show(taken=state.take is not None)
-        self.transport.setVisible(state.take is not None)
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
+        self.cutting.show_state(state)
         self._show_selection()
         self._judge()
 
     def _show_name(self) -> None:
         """Name the work in the title, with the system's mark while some of it is not saved."""
-        name = self.saving.title
+        name = self.saving.name
         self.setWindowTitle(f"{name}[*] \N{EM DASH} Barwright" if name else "Barwright")
         self.setWindowModified(bool(name) and self.saving.unsaved)
 
@@ -232,7 +222,7 @@ class MainWindow(QMainWindow):
             example=example_folder() is not None,
             recent=bool(self.settings.recent),
             busy=self._busy,
-            away=self.views.page is self.hand_over,
+            away=self.views.page in (self.cutting.page, self.hand_over),
         )
         self.actions_by_id.judge(moment)
 
@@ -245,16 +235,10 @@ class MainWindow(QMainWindow):
     def _recolour(self, colours: Colours) -> None:
         self.actions_by_id.recolour(colours)
         self.strip.recolour(colours)
-        self.recovery.offer.recolour(colours)
         self.question.recolour(colours)
         self.tapping.bar.recolour(colours)
         self.empty.recolour(colours)
         self.segments.recolour(colours)
-        self.transport.recolour(colours)
-        self.transport.show_playing(playing=self.player.playing)
-
-    def _show_outputs(self) -> None:
-        self.sheets.show_outputs(self.player.devices)
 
     def say(self, message: Message) -> None:
         """Say something quietly in the strip."""
@@ -266,6 +250,10 @@ class MainWindow(QMainWindow):
             self.strip.hint(event.tip())
             return True
         return super().event(event)
+
+    def _show_moment(self, time: float) -> None:
+        self.views.show_timeline()
+        self.span.centre(time)
 
     def _go_in_timeline(self, bar: int) -> None:
         self.views.show_timeline()
@@ -311,11 +299,9 @@ class MainWindow(QMainWindow):
         self.views.remember()
         self.settings.save()
         self.tapping.stop()
+        self.cutting.stop()
         self.strip.stop()
-        self.listening.stop()
-        self.player.close()
         self.opening.stop()
-        self.recovery.stop()
         self.saving.stop()
         self.hand_over.stop()
         self.workspace.stop()

@@ -47,7 +47,8 @@ def pieces(path: Path) -> Iterator[NDArray[np.float32]]:
                     piece = frame.to_ndarray().reshape(-1, stream.channels)
                     yield piece
                     done += len(piece)
-        except av.FFmpegError as error:
+        # A frame of another rate or other channels than the file began with is a ValueError.
+        except (av.FFmpegError, ValueError) as error:
             raise TakeError(
                 f"{path} is damaged at {done / stream.rate:.1f} s: copy or export the take again."
             ) from error

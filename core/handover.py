@@ -6,6 +6,7 @@ nothing.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
@@ -33,6 +34,19 @@ Kind = Literal["map", "bars", "beats"]
 """The files of a hand-over."""
 
 _ENDINGS: dict[Kind, str] = {"map": "tempo-map.mid", "bars": "bars.csv", "beats": "beats.csv"}
+
+_WINDOWS = os.name == "nt"
+
+_DEVICES = {"con", "prn", "aux", "nul", "conin$", "conout$"}
+_DEVICES |= {f"{port}{number}" for port in ("com", "lpt") for number in "123456789\u00b9\u00b2\u00b3"}
+
+
+def is_device(name: str) -> bool:
+    """Whether this system takes a file's name for a device, whatever its ending.
+
+    Source: learn.microsoft.com, "Naming Files, Paths, and Namespaces".
+    """
+    return _WINDOWS and name.partition(".")[0].rstrip().lower() in _DEVICES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +91,8 @@ class Settings:
 
     def __post_init__(self) -> None:
         name = self.name
-        if not name or not name.isprintable() or name != Path(name).name or name.startswith("."):
+        plain = name.isprintable() and name == Path(name).name and not name.startswith(".")
+        if not name or not plain or is_device(name):
             raise InputError(f'"{name}" cannot be a file name; give a plain name without folders.')
         if self.knots not in get_args(Knots):
             raise InputError(f'The tempo cannot change at "{self.knots}"; choose bars, beats or fewest.')

@@ -109,9 +109,10 @@ class LetGo:
 
     def apply(self, document: Document) -> Document:
         """Document with the edit done; InputError where none of them is placed or a free bar needs one."""
-        if not document.placed & set(self.places):
+        places = frozenset(self.places)
+        if not document.placed & places:
             raise InputError(f"{lines_named(self.places)} cannot be let go: nothing is placed there.")
-        return valid(without(document, lambda pin: (pin.bar, pin.beat) in self.places))
+        return valid(without(document, lambda pin: (pin.bar, pin.beat) in places))
 
 
 @dataclass(frozen=True, slots=True)

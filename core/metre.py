@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from core.errors import MetreError
 
@@ -161,11 +162,24 @@ class Metre:
 
 @lru_cache(maxsize=16384)
 def _quarter_of(metre: Metre, bar: int) -> Fraction:
-    if bar < 1:
-        return -sum((metre.at(number).quarters for number in range(bar, 1)), Fraction(0))
-    position, at_bar = Fraction(0), 1
-    for start, _ in metre.changes:
-        if 1 < start <= bar:
-            position += (start - at_bar) * metre.at(at_bar).quarters
-            at_bar = start
-    return position + (bar - at_bar) * metre.at(at_bar).quarters
+    return Fraction(positions(metre)(bar))
+
+
+@lru_cache(maxsize=64)
+def positions(metre: Metre) -> Callable[[int], float]:
+    """Score position of any bar line, in quarters from bar line 1, for whoever needs those of many.
+
+    Each change is counted once, however many bar lines are asked for: a metre that changes at every bar must not
+    cost its own length again at each of them. The positions are exact, as a bar is a number of 64ths.
+    """
+    starts = [bar for bar, _ in metre.changes]
+    lengths = [float(signature.quarters) for _, signature in metre.changes]
+    spans = ((after - before) * length for before, after, length in zip(starts, starts[1:], lengths, strict=False))
+    begins = list(accumulate(spans, initial=0.0))
+
+    def from_first(bar: int) -> float:
+        i = max(bisect_right(starts, bar) - 1, 0)
+        return begins[i] + (bar - starts[i]) * lengths[i]
+
+    zero = from_first(1)
+    return lambda bar: from_first(bar) - zero

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 
 from core.errors import TakeError
 
+MOST_BYTES = 32 << 20
+"""Bytes a file may have; more than a million events need."""
+
 MOST_EVENTS = 1_000_000
 """Events a take may hold; two hours of a busy player with a continuous pedal hold a fifth."""
 
-_MOST_TRACKS = 0xFFFF
-"""The header's two bytes count no more."""
+_MOST_CHUNKS = 0xFFFF
+"""The header's two bytes count no more tracks."""
 
 _END_OF_TRACK, _TEMPO = 0x2F, 0x51
 
@@ -34,11 +37,14 @@ class Track:
         Microseconds a quarter note from a tick on, each at least 1.
     end : int
         Tick of its last event.
+    events : int
+        How many there are, of any kind.
     """
 
     messages: list[tuple[int, bytes]]
     tempi: list[tuple[int, int]]
     end: int
+    events: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +85,18 @@ def parse(data: bytes) -> MidiBytes:
     at = start + 8 + (size if 6 <= size < 64 else 6)
     tracks: list[Track] = []
     room = MOST_EVENTS
-    while (at := _next_chunk(data, at)) + 8 < len(data) and len(tracks) < _MOST_TRACKS:
+    # Only looked at, never copied: each of many tracks may say that it has all the rest of the file.
+    view = memoryview(data)
+    for _ in range(_MOST_CHUNKS):
+        at = _next_chunk(data, at)
+        if at + 8 >= len(data):
+            break
         begin, size = at + 8, int.from_bytes(data[at + 4 : at + 8], "big")
         stop = min(begin + size, len(data))
         if data[at : at + 4] == b"MTrk":
-            track, ended = _track(data[begin:stop], room)
+            track, ended = _track(view[begin:stop], room)
             tracks.append(track)
-            room -= len(track.messages) + len(track.tempi)
+            room -= track.events
             if room < 0:
                 raise TakeError(f"holds more than {MOST_EVENTS} events: cut it into shorter takes.")
             # A wrong length must not swallow the next track.
@@ -102,15 +113,16 @@ def _next_chunk(data: bytes, at: int) -> int:
     return len(data) if found < 0 else found
 
 
-def _track(chunk: bytes, room: int) -> tuple[Track, int]:
+def _track(chunk: memoryview, room: int) -> tuple[Track, int]:
     """Read events until the end of track, or until the bytes make no sense or run out."""
     messages: list[tuple[int, bytes]] = []
     tempi: list[tuple[int, int]] = []
-    at = tick = running = end = 0
+    at = tick = running = end = events = 0
     try:
-        while at < len(chunk) and len(messages) + len(tempi) <= room:
+        while at < len(chunk) and events <= room:
             delta, at = _quantity(chunk, at)
             tick += delta
+            events += 1
             status, at = (chunk[at], at + 1) if chunk[at] >= 0x80 else (running, at)
             begin, stop = _content(chunk, at, status)
             if status < 0xF0:
@@ -125,10 +137,10 @@ def _track(chunk: bytes, room: int) -> tuple[Track, int]:
                 break
     except (IndexError, _DamagedError):
         pass
-    return Track(messages, tempi, end), at
+    return Track(messages, tempi, end, events), at
 
 
-def _content(chunk: bytes, at: int, status: int) -> tuple[int, int]:
+def _content(chunk: memoryview, at: int, status: int) -> tuple[int, int]:
     """Where the content of an event begins and ends; `at` is the place after its status byte."""
     if status in (0xFF, 0xF0, 0xF7):
         length, begin = _quantity(chunk, at + (status == 0xFF))
@@ -145,7 +157,7 @@ class _DamagedError(Exception):
     """Bytes that are no time, no length or no event, or too few of them."""
 
 
-def _quantity(data: bytes, at: int) -> tuple[int, int]:
+def _quantity(data: memoryview, at: int) -> tuple[int, int]:
     """Read a variable-length quantity; give it and the place after it."""
     number = 0
     for place in range(at, at + 4):

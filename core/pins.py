@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from core.errors import PinError
 from core.grid import Pin
-from core.metre import Metre
+from core.metre import Metre, positions
 
 FASTEST = 0.02
 """A quarter cannot be shorter than this many seconds (3000 a minute)."""
@@ -37,7 +37,8 @@ def checked(pins: Sequence[Pin], metre: Metre, duration: float) -> tuple[Pin, ..
     if pins and pins[0].bar is None:
         pins = (replace(pins[0], bar=1), *pins[1:])
     before: Pin | None = None
-    numbered: Pin | None = None
+    numbered: tuple[Pin, float] | None = None
+    bar_line = positions(metre)
     for pin in pins:
         _check_alone(pin, metre, duration)
         if before is not None and not pin.time > before.time:
@@ -46,10 +47,11 @@ def checked(pins: Sequence[Pin], metre: Metre, duration: float) -> tuple[Pin, ..
                 "give them in order of time, each once."
             )
         if pin.bar is not None:
+            position = bar_line(pin.bar) + float(metre.at(pin.bar).beat_quarters[pin.beat - 1])
             if numbered is not None:
-                _check_count(numbered, pin, metre)
-            _check_pickup(pin, metre)
-            numbered = pin
+                _check_count(numbered[0], pin, position - numbered[1])
+            _check_pickup(pin, position, metre)
+            numbered = pin, position
         before = pin
     return tuple(pins)
 
@@ -72,23 +74,22 @@ def _check_alone(pin: Pin, metre: Metre, duration: float) -> None:
         )
 
 
-def _check_count(before: Pin, pin: Pin, metre: Metre) -> None:
-    quarters = position_of(pin, metre) - position_of(before, metre)
+def _check_count(before: Pin, pin: Pin, quarters: float) -> None:
     here, there = _named(before), _named(pin)
     if quarters <= 0:
         raise PinError(
             f"{there[0].upper()}{there[1:]} at {pin.time:.6f} s comes after {here} at {before.time:.6f} s: "
             "correct the number of one of them."
         )
-    if pin.time - before.time < FASTEST * float(quarters):
+    if pin.time - before.time < FASTEST * quarters:
         raise PinError(
             f"There is no time for all that lies between {here} at {before.time:.6f} s and {there} at "
             f"{pin.time:.6f} s: correct the number of one of them."
         )
 
 
-def _check_pickup(pin: Pin, metre: Metre) -> None:
-    if metre.pickup and position_of(pin, metre) < -metre.pickup:
+def _check_pickup(pin: Pin, position: float, metre: Metre) -> None:
+    if metre.pickup and position < -metre.pickup:
         raise PinError(
             f"{_named(pin)} at {pin.time:.6f} s lies before the pickup of {metre.pickup} quarters begins: "
             "correct its number or the pickup."

@@ -9,9 +9,9 @@ from core.edits import Edit
 from core.errors import BarwrightError, InputError
 from core.handover import Settings
 
-MOST_STEPS = 5_000_000
-"""Placed lines gone through, over all edits, while a history is done again; no evening has a thousand edits on
-five thousand lines."""
+MOST_STEPS = 2_000_000
+"""Placed lines and all else a document holds, over all edits, that are gone through while a history is done again;
+no evening has a thousand edits on two thousand lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +34,8 @@ class Reference:
 
     @property
     def name(self) -> str:
-        """Name of the file."""
-        return self.path.rpartition("/")[2]
+        """Name of the file; never a path, on any system."""
+        return self.path.replace("\\", "/").rpartition("/")[2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ def done_again(project: Project) -> tuple[Document, ...] | None:
     documents = [project.first]
     steps = 0
     for edit in project.edits:
-        steps += len(documents[-1].pins)
+        steps += _entries(documents[-1])
         if steps > MOST_STEPS:
             return None
         try:
@@ -117,3 +117,9 @@ def done_again(project: Project) -> tuple[Document, ...] | None:
         except BarwrightError:
             return None
     return tuple(documents[1:]) if documents[project.at] == project.document else None
+
+
+def _entries(document: Document) -> int:
+    lists = (document.pins, document.metre.changes, document.holds, document.free, document.sections)
+    taps = sum(len(one.times) + len(one.placed) for one in document.taps)
+    return sum(map(len, lists)) + len(document.taps) + taps

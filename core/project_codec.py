@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 
 from core.edit_codec import document_from_json, document_to_json, edit_from_json, edit_to_json
 from core.errors import InputError
-from core.handover import Settings
+from core.handover import Settings, is_device
 from core.newer import made_older
 from core.project import Newer, Project, Reference
 
@@ -24,12 +24,13 @@ FORMAT, VERSION = "barwright project", 3
 LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
 
+MOST_OBJECTS = 1_000_000
+"""Objects and lists in a file: each takes a hundred bytes of memory and more, however short it is written."""
+
 MOST_EDITS = 20_000
 """Edits a history can have."""
 
-SHA256 = re.compile(r"[0-9a-f]{64}")
-"""How a SHA-256 is written."""
-
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 _LONGEST_PATH, _LONGEST_WORD = 4096, 255
 _WORDS: dict[str, tuple[type, ...]] = {
     "name": (str,),
@@ -44,12 +45,7 @@ _WORDS: dict[str, tuple[type, ...]] = {
 
 def to_bytes(project: Project) -> bytes:
     """Write a project as JSON, in ASCII."""
-    return (json.dumps(to_json(project), allow_nan=False, separators=(",", ":")) + "\n").encode("ascii")
-
-
-def to_json(project: Project) -> dict[str, Any]:
-    """Write a project as JSON values."""
-    return {
+    data = {
         "format": FORMAT,
         "version": VERSION,
         "recording": asdict(project.recording),
@@ -64,20 +60,7 @@ def to_json(project: Project) -> dict[str, Any]:
             "folder": project.folder,
         },
     }
-
-
-def fitting(project: Project) -> Project:
-    """Make a project one that can be read again: the longest histories lose their beginning."""
-    while len(project.edits) > MOST_EDITS or len(to_bytes(project)) > LARGEST:
-        half = (len(project.edits) + 1) // 2
-        if project.at < half:
-            project = replace(project, first=project.document, edits=(), at=0)
-        else:
-            first = project.first
-            for edit in project.edits[:half]:
-                first = edit.apply(first)
-            project = replace(project, first=first, edits=project.edits[half:], at=project.at - half)
-    return project
+    return (json.dumps(data, allow_nan=False, separators=(",", ":")) + "\n").encode("ascii")
 
 
 def from_bytes(data: bytes) -> Project:
@@ -88,17 +71,7 @@ def from_bytes(data: bytes) -> Project:
     InputError
         If it is not exactly a project of this version or one before, nor a newer one that can be shown.
     """
-    return from_json(parsed(data))
-
-
-def from_json(whole: Any) -> Project:
-    """Read a project from JSON values, which may be changed.
-
-    Raises
-    ------
-    InputError
-        As `from_bytes`.
-    """
+    whole = _parsed(data)
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         raise InputError("It is no project of Barwright.")
     version = whole.get("version")
@@ -116,7 +89,7 @@ def from_json(whole: Any) -> Project:
 def version_of(data: bytes) -> int | None:
     """Version of the format that a file says it has; None where it is no project."""
     try:
-        whole = parsed(data)
+        whole = _parsed(data)
     except InputError:
         return None
     version = whole.get("version") if isinstance(whole, dict) and whole.get("format") == FORMAT else None
@@ -161,16 +134,11 @@ def _extend(project: dict[str, Any], **entries: Any) -> None:
             document.update(copy.deepcopy(entries))
 
 
-def parsed(data: bytes) -> Any:
-    """Read JSON strictly: nothing twice in an object, no infinity, no depth that a file of ours has not.
-
-    Raises
-    ------
-    InputError
-        If it is none, or too large.
-    """
+def _parsed(data: bytes) -> Any:
     if len(data) > LARGEST:
         raise InputError(f"It is larger than the {LARGEST >> 20} MB that a project can have.")
+    if data.count(b"{") + data.count(b"[") > MOST_OBJECTS:
+        raise InputError(f"It holds more than the {MOST_OBJECTS} parts that a project can have.")
     try:
         return json.loads(data, object_pairs_hook=_once, parse_constant=_no_number)
     except InputError:
@@ -201,7 +169,7 @@ def _reference(data: object) -> Reference:
     path, sha256, size = own["path"], own["sha256"], own["size"]
     if not _is_text(path, _LONGEST_PATH):
         raise InputError("The recording has no path.")
-    if not (isinstance(sha256, str) and SHA256.fullmatch(sha256)):
+    if not (isinstance(sha256, str) and _SHA256.fullmatch(sha256)):
         raise InputError("The recording has no SHA-256.")
     if type(size) is not int or not 0 < size < 2**53:
         raise InputError("The recording has no size.")
@@ -228,7 +196,7 @@ def folder_below(data: object) -> str:
         If it is any other.
     """
     parts = PurePosixPath(data).parts if isinstance(data, str) and _is_text(data, _LONGEST_PATH) else ("..",)
-    if ".." in parts or parts[:1] == ("/",) or any(set(part) & set("\\:") for part in parts):
+    if ".." in parts or parts[:1] == ("/",) or any(set(part) & set("\\:") or is_device(part) for part in parts):
         raise InputError("The folder of the hand-over must be below that of the project.")
     return str(data)
 

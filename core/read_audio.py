@@ -24,6 +24,12 @@ _LOWEST_RATE, _HIGHEST_RATE = 4000, 768_000
 
 _MOST_CHANNELS = 64
 
+_MOST_SAMPLES = 1 << 34
+"""Samples of all channels a take can have: six hours of eight channels at 96 kHz. A tiny file can promise more."""
+
+_BLOCK = 1 << 24
+"""Samples of all channels in a block: 64 MB, whatever rate and channels a file says it has."""
+
 _LOUDEST = 1e10
 """No number that is a sample is larger: floats scaled like 32-bit whole numbers stay below."""
 
@@ -60,9 +66,7 @@ def open_audio(path: Path) -> AudioTake:
         raise TakeError(
             f"{path} has {sound.channels} channels, at most {_MOST_CHANNELS} can be read: mix it down."
         )
-    frames = sound.frames
-    if frames is None:
-        frames = sum(len(piece) for piece in _pieces(path))
+    frames = _counted(path, sound) if sound.frames is None else sound.frames
     duration = frames / sound.rate
     if frames == 0:
         raise TakeError(f"{path} holds no sound: record or export the take again.")
@@ -71,7 +75,22 @@ def open_audio(path: Path) -> AudioTake:
             f"{path} lasts {duration / 3600:.1f} hours, at most {LONGEST / 3600:.0f} can be mapped: "
             "cut it in parts."
         )
+    if frames * sound.channels > _MOST_SAMPLES:
+        raise TakeError(
+            f"{path} has {sound.channels} channels at {sound.rate} Hz for {duration / 3600:.1f} hours, more than "
+            "can be read: mix it down, or export it at 48000 Hz."
+        )
     return AudioTake(path=path, duration=duration, rate=sound.rate, channels=sound.channels, frames=frames)
+
+
+def _counted(path: Path, sound: Sound) -> int:
+    """Read a file through and count; no further than a take can last, for a stream need never end."""
+    frames = 0
+    for piece in _pieces(path):
+        frames += len(piece)
+        if frames > LONGEST * sound.rate:
+            break
+    return frames
 
 
 def blocks(take: AudioTake, *, seconds: float = 10.0) -> Iterator[Float32]:
@@ -81,7 +100,8 @@ def blocks(take: AudioTake, *, seconds: float = 10.0) -> Iterator[Float32]:
     ----------
     take : AudioTake
     seconds : float
-        Length of a block, which is all that is held in memory.
+        Length of a block, which is all that is held in memory; of very many channels or at a very high rate it is
+        shorter.
 
     Yields
     ------
@@ -94,7 +114,7 @@ def blocks(take: AudioTake, *, seconds: float = 10.0) -> Iterator[Float32]:
         If the file cannot be read to its end or holds a sample that is not a number, when the reading comes to
         it; at the end, if all was silence.
     """
-    size = max(round(seconds * take.rate), 1)
+    size = max(min(round(seconds * take.rate), _BLOCK // take.channels), 1)
     lowest, highest = np.full(take.channels, np.inf), np.full(take.channels, -np.inf)
     held: list[Float32] = []
     count = done = 0
@@ -116,7 +136,8 @@ def blocks(take: AudioTake, *, seconds: float = 10.0) -> Iterator[Float32]:
         while count >= size:
             whole = np.concatenate(held)
             yield whole[:size]
-            held, count = [whole[size:]], count - size
+            # A copy, or the block would stay as long as what is left of it.
+            held, count = [whole[size:].copy()], count - size
     if count:
         yield np.concatenate(held)
     if not done or np.max(highest - lowest) < SILENCE:

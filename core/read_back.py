@@ -15,11 +15,19 @@ import numpy as np
 from core.checks import Floats
 from core.errors import HandoverError, InputError
 from core.session import Session
+from core.take_file import whole_file
 
 LIMIT = 1e-5
 """Seconds a bar line of the file may be away from the tempo map."""
 
-_MOST_BARS = 1_000_000
+_TIME_SIGNATURE, _TEMPO = 0x58, 0x51
+
+_MOST_BYTES = 32 << 20
+
+_MOST_EVENTS = 2_000_000
+"""A map holds the notes of the take too, and a million of those can be read."""
+
+_MOST_BARS = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +98,7 @@ def read_bar_lines(path: Path) -> Floats:
     InputError
         If the file cannot be read or is no such file of format 0 or 1 counted in ticks a quarter note.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise InputError(f"{path} cannot be read ({error.strerror or error}); check the name.") from error
+    data = whole_file(path, _MOST_BYTES, "a tempo map")
     try:
         division, metas, end = _read(data)
         return _bar_lines(division, metas, end)
@@ -111,11 +116,11 @@ def _bar_lines(division: int, metas: list[tuple[int, int, bytes]], end: int) -> 
     signatures = {0: Fraction(4 * division)}
     tempi = {0: 500_000}
     for tick, kind, data in metas:
-        if kind == 0x58 and len(data) >= 2:
+        if kind == _TIME_SIGNATURE and len(data) >= 2:
             signatures[tick] = Fraction(4 * division * data[0], 2 ** min(data[1], 32))
             if not data[0]:
                 raise _DamagedError("it has a time signature of no beats")
-        elif kind == 0x51 and len(data) == 3:
+        elif kind == _TEMPO and len(data) == 3:
             tempi[tick] = int.from_bytes(data, "big")
     lines: list[Fraction] = []
     starts = sorted(signatures)
@@ -138,7 +143,7 @@ def _bar_lines(division: int, metas: list[tuple[int, int, bytes]], end: int) -> 
 
 
 def _read(data: bytes) -> tuple[int, list[tuple[int, int, bytes]], int]:
-    """Find the division, the meta events of all tracks in order of time, and the last tick."""
+    """Find the division, the tempi and time signatures of all tracks in order of time, and the last tick."""
     if data[:4] != b"MThd":
         raise _DamagedError("it is no Standard MIDI File")
     size = int.from_bytes(data[4:8], "big")
@@ -148,18 +153,24 @@ def _read(data: bytes) -> tuple[int, list[tuple[int, int, bytes]], int]:
     if not 0 < division < 0x8000:
         raise _DamagedError("it does not count in ticks a quarter note")
     metas: list[tuple[int, int, bytes]] = []
-    last, at = 0, 8 + size
+    last, at, events = 0, 8 + size, 0
     while at < len(data):
         kind, size = data[at : at + 4], int.from_bytes(data[at + 4 : at + 8], "big")
+        events += 1
         chunk = data[at + 8 : at + 8 + size]
         if len(chunk) < size:
             raise _DamagedError("it ends too early")
         if kind == b"MTrk":
             tick = 0
             for tick, event, content in _events(chunk):
-                if event is not None:
+                events += 1
+                if event in (_TIME_SIGNATURE, _TEMPO):
                     metas.append((tick, event, content))
+                if events > _MOST_EVENTS:
+                    break
             last = max(last, tick)
+        if events > _MOST_EVENTS:
+            raise _DamagedError("it has more events than any music")
         at += 8 + size
     return division, sorted(metas, key=lambda event: event[0]), last
 

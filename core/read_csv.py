@@ -11,12 +11,28 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from core.errors import InputError, PinError
 from core.grid import Pin
+from core.numbering import HIGHEST, LOWEST
+from core.take_file import LONGEST, whole_file
+
+_MOST_BYTES = 16 << 20
+
+_MOST_ROWS = 200_000
+"""Lines of a file; a take of six hours has fewer beats."""
+
+_MOST_BEATS = 255
+"""The upper figure of a time signature is one byte in a MIDI file."""
+
+_LONGEST = 30
+"""Characters of a cell that a sentence repeats."""
+
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,23 +44,45 @@ class _Row:
 
     def number(self, column: str) -> float:
         word = self.cells[column].replace(",", ".")
-        try:
-            value = float(word)
-        except ValueError:
-            value = math.nan
+        value = float(word) if _NUMBER.fullmatch(word) else math.nan
         if not math.isfinite(value):
             raise PinError(
-                f'{self.where}: {column} is "{self.cells[column]}", not a number; correct or remove the line.'
+                f'{self.where}: {column} is "{self._short(column)}", not a number; correct or remove the line.'
             )
+        return value
+
+    def time(self, column: str) -> float:
+        value = self.number(column)
+        if value > LONGEST:
+            raise PinError(f"{self.where}: no take lasts until {value:g} s; give {column} in seconds.")
         return value
 
     def whole(self, column: str) -> int:
         value = self.number(column)
         if value != int(value):
             raise PinError(
-                f'{self.where}: {column} is "{self.cells[column]}", not a whole number; correct the line.'
+                f'{self.where}: {column} is "{self._short(column)}", not a whole number; correct the line.'
             )
         return int(value)
+
+    def bar(self, column: str) -> int:
+        value = self.whole(column)
+        if not LOWEST <= value <= HIGHEST:
+            raise PinError(
+                f'{self.where}: {column} is "{self._short(column)}"; bars are numbered from {LOWEST} to {HIGHEST}.'
+            )
+        return value
+
+    def beat(self) -> int:
+        value = self.whole("beat")
+        if not 1 <= value <= _MOST_BEATS:
+            raise PinError(f"{self.where}: there is no beat {value:.10g}; beats count from 1, the bar line.")
+        return value
+
+    def _short(self, column: str) -> str:
+        """What stands there on one line, without repeating a whole file."""
+        text = " ".join(self.cells[column].split())
+        return text if len(text) <= _LONGEST else text[:_LONGEST] + "..."
 
 
 def read_pins(path: Path) -> tuple[Pin, ...]:
@@ -73,14 +111,12 @@ def read_pins(path: Path) -> tuple[Pin, ...]:
         if row.cells.get("origin", "placed").lower() != "placed":
             continue
         pin = Pin(
-            row.number("time_s"),
-            row.whole("bar") if row.cells.get("bar") else None,
-            row.whole("beat") if row.cells.get("beat") else 1,
+            row.time("time_s"),
+            row.bar("bar") if row.cells.get("bar") else None,
+            row.beat() if row.cells.get("beat") else 1,
         )
         if pin.time < 0:
             raise PinError(f"{row.where}: {pin.time:g} s is before the take starts; correct or remove the line.")
-        if pin.beat < 1:
-            raise PinError(f"{row.where}: there is no beat {pin.beat}; beats count from 1, the bar line.")
         if pins and pin.time <= pins[-1].time:
             raise PinError(
                 f"{row.where}: {pin.time:g} s does not come after {pins[-1].time:g} s; put the lines in order."
@@ -122,8 +158,8 @@ def read_bar_times(path: Path) -> tuple[tuple[int, float], ...]:
         session = "session_bar" in row.cells and "session_time_s" in row.cells
         if row.cells.get("beat") and row.whole("beat") != 1:
             continue
-        bar = row.whole("session_bar" if session else "bar")
-        time = row.number("session_time_s" if session else "time_s")
+        bar = row.bar("session_bar" if session else "bar")
+        time = row.time("session_time_s" if session else "time_s")
         if times and (bar <= times[-1][0] or time <= times[-1][1]):
             raise PinError(
                 f"{row.where}: bar {bar} at {time:g} s does not come after bar {times[-1][0]} at "
@@ -138,11 +174,10 @@ def read_bar_times(path: Path) -> tuple[tuple[int, float], ...]:
 def _rows(path: Path, needed: tuple[str, ...]) -> Iterator[_Row]:
     """Yield the lines of a file that hold anything, stripped of blanks."""
     try:
-        page = path.read_text(encoding="utf-8-sig")
+        page = whole_file(path, _MOST_BYTES, "a CSV file").decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(f"{path} is not a CSV file in UTF-8; save it as CSV (UTF-8).") from error
-    except OSError as error:
-        raise InputError(f"{path} cannot be read ({error.strerror or error}); check the name.") from error
+    page = page.replace("\r\n", "\n").replace("\r", "\n")
     head = page.partition("\n")[0]
     semicolons = ";" in head and "," not in head
     reader = csv.reader(io.StringIO(page), delimiter=";" if semicolons else ",", strict=True)
@@ -153,7 +188,9 @@ def _rows(path: Path, needed: tuple[str, ...]) -> Iterator[_Row]:
                 raise InputError(
                     f"{path} has no column {name}; its first line must name the columns, like time_s,bar,beat."
                 )
-        for cells in reader:
+        for number, cells in enumerate(reader, 1):
+            if number > _MOST_ROWS:
+                raise InputError(f"{path} has more than {_MOST_ROWS} lines; no take has so many beats.")
             padded = [cell.strip() for cell in cells] + [""] * (len(columns) - len(cells))
             if any(padded):
                 yield _Row(f"{path.name}, line {reader.line_num}", dict(zip(columns, padded, strict=False)))

@@ -12,12 +12,10 @@ from numpy.typing import NDArray
 
 from core.checks import Floats, frozen
 from core.errors import TakeError
-from core.midi_bytes import MidiBytes, Track, parse
+from core.midi_bytes import MOST_BYTES, MidiBytes, Track, parse
 from core.take import Message, MidiTake, Notes
-from core.take_file import LONGEST, cannot_read, kind_of
+from core.take_file import LONGEST, kind_of, whole_file
 from core.units import MICROSECONDS
-
-_MOST_BYTES = 32_000_000
 
 _DEFAULT_TEMPO = 500_000
 """Microseconds a quarter note where a file says none (RP-001)."""
@@ -41,12 +39,7 @@ def read_midi(path: Path) -> MidiTake:
     path = Path(path)
     if kind_of(path) != "midi":
         raise TakeError(f"{path} is no Standard MIDI File: export the take as MIDI again.")
-    try:
-        if path.stat().st_size > _MOST_BYTES:
-            raise TakeError(f"{path} is larger than any MIDI take: export the take alone, without other data.")
-        data = path.read_bytes()
-    except OSError as error:
-        raise cannot_read(path, error) from error
+    data = whole_file(path, MOST_BYTES, "a MIDI take")
     try:
         return _take(path, parse(data))
     except TakeError as error:

@@ -62,7 +62,7 @@ def find_recording(reference: Reference, folder: Path) -> Path | None:
     Path or None
         None where it is nowhere there as it was.
     """
-    named = folder / reference.path
+    named = folder / reference.name if _remote(reference.path) else folder / reference.path
     beside = (named, folder / reference.name)
     seen: set[Path] = set()
     for path in (*beside, *_nearby(folder, named.parent)):
@@ -70,6 +70,11 @@ def find_recording(reference: Reference, folder: Path) -> Path | None:
             return path
         seen.add(path)
     return None
+
+
+def _remote(path: str) -> bool:
+    """Whether a path names another machine: a file from elsewhere must not have any called."""
+    return path[:2].replace("\\", "/") == "//"
 
 
 def _nearby(folder: Path, before: Path) -> Iterator[Path]:

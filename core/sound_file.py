@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING, BinaryIO, Literal
 
 import numpy as np
 import soundfile
@@ -32,6 +32,9 @@ READABLE = "WAV, AIFF, FLAC, OGG, Opus or MP3"
 
 _STREAMED = 0x7FFFF000
 """A chunk at least this long was written by a recorder that did not know its length yet."""
+
+_MOST_CHUNKS = 10_000
+"""Chunks of a file that are looked through for its samples; a take has a handful."""
 
 _SLACK = 100
 """Bytes a chunk may promise too many: some writers count headers in."""
@@ -165,19 +168,29 @@ def _share_there(raw: BinaryIO) -> float:
     """Share of the promised samples of a WAV or AIFF file that the file is long enough to hold; else 1."""
     size = os.fstat(raw.fileno()).st_size
     head = raw.read(12)
+    order: Literal["little", "big"]
     if head[:4] == b"RIFF" and head[8:] == b"WAVE":
-        order, samples = "<", b"data"
+        order, samples = "little", b"data"
     elif head[:4] == b"FORM" and head[8:11] == b"AIF":
-        order, samples = ">", b"SSND"
+        order, samples = "big", b"SSND"
     else:
         return 1.0
-    while len(head := raw.read(8)) == 8:
-        length = int(np.frombuffer(head[4:], f"{order}u4")[0])
-        if head[:4] == samples:
+    for name, length in _chunks(raw, order):
+        if name == samples:
             left = size - raw.tell()
             return left / length if left + _SLACK < length < _STREAMED else 1.0
-        raw.seek(length + length % 2, os.SEEK_CUR)
     return 1.0
+
+
+def _chunks(raw: BinaryIO, order: Literal["little", "big"]) -> Iterator[tuple[bytes, int]]:
+    """Name and length of one chunk after another; the file stands where its content begins."""
+    for _ in range(_MOST_CHUNKS):
+        head = raw.read(8)
+        if len(head) < 8:
+            return
+        length, begin = int.from_bytes(head[4:], order), raw.tell()
+        yield head[:4], length
+        raw.seek(begin + length + length % 2)
 
 
 def _unfinished(path: Path) -> dict[int, bytes]:
@@ -189,15 +202,13 @@ def _unfinished(path: Path) -> dict[int, bytes]:
         finished = int.from_bytes(head[4:8], "little") + 8 + _SLACK >= size
         if finished or head[:4] != b"RIFF" or head[8:] != b"WAVE":
             return {}
-        while len(head := raw.read(8)) == 8:
-            length = int.from_bytes(head[4:], "little")
-            if head[:4] == b"data":
+        for name, length in _chunks(raw, "little"):
+            if name == b"data":
                 left = min(size - raw.tell(), 0xFFFFFFFF)
                 whole = min(size - 8, 0xFFFFFFFF)
                 if length or left <= _SLACK:
                     return {}
                 return {4: whole.to_bytes(4, "little"), raw.tell() - 4: left.to_bytes(4, "little")}
-            raw.seek(length + length % 2, os.SEEK_CUR)
     return {}
 
 

@@ -39,6 +39,35 @@ def kind_of(path: Path) -> Kind:
     return "aac" if box or adts else "sound"
 
 
+def whole_file(path: Path, most: int, what: str) -> bytes:
+    """Read all of a file, however large it says it is, and nothing that never ends.
+
+    Parameters
+    ----------
+    most : int
+        Bytes that such a file can have.
+    what : str
+        What it should be, for the sentence that refuses it.
+
+    Raises
+    ------
+    TakeError
+        If it is no file, may not be read, or is larger.
+    """
+    try:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise TakeError(f"{path} is a device, not a file: name {what}.")
+        with path.open("rb") as file:
+            data = file.read(most + 1)
+    except TakeError:
+        raise
+    except (OSError, ValueError) as error:
+        raise cannot_read(path, error) from error
+    if len(data) > most:
+        raise TakeError(f"{path} is larger than the {most >> 20} MB that {what} can have.")
+    return data
+
+
 def cannot_read(path: Path, error: OSError | ValueError) -> TakeError:
     """Say in one sentence why the system did not let a file be read."""
     if isinstance(error, FileNotFoundError | NotADirectoryError | ValueError):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, replace
+from itertools import accumulate
 
 from core.document import Document, TapPass
 from core.errors import InputError
@@ -20,13 +22,16 @@ def meant(every: int) -> str:
 
 def replaceable(document: Document) -> frozenset[float]:
     """Times of the placed lines that the open taps go over again and that were tapped themselves."""
-    spans = [(one.times[0], one.times[-1]) for one in document.taps if one.open]
-    return frozenset(
-        time
-        for one in document.taps
-        if any(one.times[0] <= last and first <= one.times[-1] for first, last in spans)
-        for time in one.placed
-    )
+    spans = sorted((one.times[0], one.times[-1]) for one in document.taps if one.open)
+    begins = [first for first, _ in spans]
+    # The latest end of all that begin as early: one look then tells whether any of them reaches so far.
+    ends = list(accumulate((last for _, last in spans), max))
+
+    def over(one: TapPass) -> bool:
+        i = bisect_right(begins, one.times[-1])
+        return i > 0 and ends[i - 1] >= one.times[0]
+
+    return frozenset(time for one in document.taps if over(one) for time in one.placed)
 
 
 @dataclass(frozen=True, slots=True)

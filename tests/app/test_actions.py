@@ -10,8 +10,8 @@ from app.action_set import ActionSet
 from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
 from app.counting import Counting
+from app.cutting.hand import Cutting
 from app.icon import folder
-from app.listening import Listening
 from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
@@ -24,8 +24,18 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections, Counting, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace, MainWindow,
-)  # fmt: skip
+    Corrections,
+    Counting,
+    Cutting,
+    Navigation,
+    Opening,
+    Saving,
+    Sheets,
+    Tapping,
+    Views,
+    Workspace,
+    MainWindow,
+)
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

@@ -56,6 +56,22 @@ def test_bare_aac_is_read(encoded):
     assert 3 <= take.duration < 3.1
 
 
+def test_a_stream_that_goes_on_otherwise_is_refused(encoded):
+    # A frame of a bare stream says its own rate and channels (ISO/IEC 13818-7), and need not keep to the first.
+    path = encoded("take.aac", clicks(RATE, 2, np.array([1.0])))
+    data = path.read_bytes()
+    at = data.index(data[:4], len(data) // 2)
+    other = bytearray(data[at:])
+    place = 0
+    while place + 7 < len(other):
+        length = (other[place + 3] & 3) << 11 | other[place + 4] << 3 | other[place + 5] >> 5
+        other[place + 2] = other[place + 2] & 0xC3 | 7 << 2
+        place += length
+    path.write_bytes(data[:at] + other)
+    with pytest.raises(TakeError, match=r"is damaged at [012]\.\d s: copy or export the take again"):
+        open_audio(path)
+
+
 def test_a_cut_file_is_refused(encoded):
     path = encoded("take.m4a", clicks(RATE, 3, np.array([1.0])))
     data = path.read_bytes()

@@ -211,8 +211,9 @@ def test_whichever_step_fails_nothing_has_changed(grid, tmp_path, monkeypatch, o
                 assert contents(tmp_path) == before
             else:
                 break
-    # Three files are opened, flushed and moved, and one of them is opened again to be read back.
-    assert len(steps) == 10
+    # Three files are opened, flushed and moved, one of them is opened again to be read back, and then their names
+    # are flushed.
+    assert len(steps) == 11
     assert contents(tmp_path) == {file.name: file.data for file in planned.files} != before
 
 
@@ -224,3 +225,12 @@ def test_a_full_disk_is_one_sentence(grid, tmp_path, monkeypatch):
     with pytest.raises(HandoverError, match=r"tempo-map\.mid was not written: the disk is full; free some space"):
         write(plan(grid, Settings(name="evening")), tmp_path)
     assert names(tmp_path) == []
+
+
+@pytest.mark.parametrize("name", ["CON", "nul", "com1.take", "Aux .2"])
+def test_what_a_system_takes_for_a_device_is_no_name_there(name, monkeypatch):
+    assert Settings(name=name).name == name
+    monkeypatch.setattr("core.handover._WINDOWS", True)
+    with pytest.raises(InputError, match="cannot be a file name"):
+        Settings(name=name)
+    assert Settings(name="console").name == "console"

@@ -96,3 +96,10 @@ def test_shifting_replaces_the_lines_of_the_range_alone():
 )
 def test_words(edit, words):
     assert edit.words == words
+
+
+def test_letting_go_of_very_many_takes_no_longer_than_naming_them():
+    # Each looked for among all, this would take hours.
+    pins = tuple(Pin(float(bar), bar) for bar in range(1, 40_001))
+    after = LetGo(tuple((pin.bar, 1) for pin in pins[1:])).apply(Document(COMMON_TIME, pins))
+    assert after.pins == pins[:1]

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.errors import MetreError
-from core.metre import Metre, TimeSignature
+from core.metre import Metre, TimeSignature, positions
 
 
 # Common practice, no source: 6/8 has two beats, each a dotted quarter; 3/4 has three.
@@ -54,3 +54,12 @@ def test_a_metre_that_cannot_be():
         Metre(((3, four), (3, four)))
     with pytest.raises(MetreError, match="shorter than a bar"):
         Metre.steady(four, Fraction(4))
+
+
+def test_a_metre_that_changes_at_every_bar_does_not_cost_its_length_at_each():
+    # Twenty thousand bars each way: where each counted all changes anew, this would take minutes.
+    changes = tuple((bar, TimeSignature(3 + bar % 2, 4)) for bar in range(1, 20_001))
+    position = positions(Metre(changes))
+    assert [position(bar) for bar in (1, 2, 3, 4)] == [0, 4, 7, 11]
+    assert [position(bar) for bar in range(1, 20_001)][-1] == 4 * 10_000 + 3 * 9_999
+    assert position(-99) == -400

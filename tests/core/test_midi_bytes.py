@@ -99,7 +99,19 @@ def test_headers_that_are_none():
 def test_too_many_events_are_refused(monkeypatch):
     monkeypatch.setattr(midi_bytes, "MOST_EVENTS", 5)
     notes = "00 903C40" + "01 3C00 01 3C40" * 2
-    assert len(messages(midi(notes + END))[0]) == 5
-    for tracks in ([notes + "01 3C00" + END], [notes + END, "00 FF510307A120" + END]):
+    assert len(messages(midi(notes))[0]) == 5
+    # Every event counts, whether it is kept or not.
+    for tracks in ([notes + END], [notes, "00 FF510307A120"], [notes, "00 F000"]):
         with pytest.raises(TakeError, match="more than 5 events"):
             parse(midi(*tracks))
+
+
+def test_tracks_that_each_claim_all_the_rest_are_not_copied():
+    # Copied, sixty thousand tracks with such a length would take minutes.
+    found = parse(midi()[:14] + b"MTrk\xff\xff\xff\xff\x00\xff\x2f\x00" * 60_000 + bytes(16 << 20))
+    assert len(found.tracks) == 60_000
+
+
+def test_no_more_is_read_than_the_header_could_count():
+    assert len(parse(midi()[:14] + b"MTrk\0\0\0\4\x00\xff\x2f\x00" * 70_000).tracks) == 0xFFFF
+    assert parse(midi()[:14] + b"What\0\0\0\0" * 70_000 + midi(END)[14:]).tracks == ()

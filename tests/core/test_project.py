@@ -7,8 +7,10 @@ from hypothesis import given, settings
 
 from core import project as module
 from core.document import Document
-from core.edits import NameSection
+from core.edits import NameSection, Place
 from core.errors import InputError
+from core.grid import Pin
+from core.metre import Metre, TimeSignature
 from core.project import Project, Reference, done_again
 from tests.core.project_strategies import projects
 
@@ -54,3 +56,12 @@ def test_more_edits_in_force_than_there_are_are_refused():
 def test_a_reference_names_its_file():
     assert REFERENCE.name == "low-tide.mid"
     assert Reference("low-tide.mid", "0" * 64, 1).name == "low-tide.mid"
+
+
+def test_a_history_of_more_than_an_evening_is_not_done_again():
+    # Each of these edits goes through all changes of metre; done twenty thousand times they would take an hour.
+    metre = Metre(tuple((bar, TimeSignature(3 + bar % 2, 4)) for bar in range(1, 2001)))
+    first = Document(metre=metre)
+    edits = tuple(Place(Pin(2.0 + i, 1 + i)) for i in range(20_000))
+    many = Project(recording=Reference("a.mid", "0" * 64, 1), document=first, first=first, edits=edits)
+    assert done_again(many) is None

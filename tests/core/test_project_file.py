@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core import project_codec, safe_write
 from core import project_file as module
+from core import safe_write
 from core.document import Document, Section, TapPass
 from core.edits import (
     AcceptTaps,
@@ -280,7 +280,7 @@ class Full:
 
 class TestLongHistories:
     def test_the_beginning_of_a_history_goes_and_the_document_stays(self, tmp_path, monkeypatch):
-        monkeypatch.setattr(project_codec, "MOST_EDITS", 3)
+        monkeypatch.setattr(module, "MOST_EDITS", 3)
         written, _ = write_project(tmp_path / "a.barwright", example())
         assert read_project(tmp_path / "a.barwright")[0] == written
         assert written.document == example().document
@@ -288,8 +288,8 @@ class TestLongHistories:
         assert done_again(written) is not None
 
     def test_what_was_undone_goes_where_that_is_all(self, monkeypatch):
-        monkeypatch.setattr(project_codec, "MOST_EDITS", 3)
-        written = project_codec.fitting(other())
+        monkeypatch.setattr(module, "MOST_EDITS", 3)
+        written, _ = module._fitting(other())
         assert (written.edits, written.at, written.document) == ((), 0, other().document)
 
     def test_a_thousand_edits_are_far_from_the_limit(self):
@@ -376,6 +376,18 @@ def test_a_folder_is_kept_where_it_lies_below(tmp_path):
     assert below(tmp_path / "a\\b", tmp_path) is None
 
 
+@pytest.mark.skipif(os.name == "nt", reason="links need a right on Windows")
+def test_a_link_that_leads_out_of_it_is_no_folder_below(tmp_path):
+    home = tmp_path / "evening"
+    home.mkdir()
+    (home / "maps").symlink_to(tmp_path)
+    assert below(home / "maps", home) is None
+    assert below(home / "maps" / "new", home) is None
+    (home / "inside").mkdir()
+    (home / "again").symlink_to(home / "inside")
+    assert below(home / "again", home) == "inside"
+
+
 def test_a_file_that_cannot_be_read_is_one_sentence(tmp_path):
     with pytest.raises(InputError, match="does not exist"):
         read_project(tmp_path / "none.barwright")
@@ -438,3 +450,8 @@ def test_broken_bytes_are_a_project_or_a_sentence(data):
         done_again(from_bytes(bytes(broken)))
     except InputError as error:
         check_sentence(error)
+
+
+def test_very_many_small_parts_are_refused_before_they_fill_the_memory():
+    with pytest.raises(InputError, match="more than the 1000000 parts"):
+        from_bytes(b"[" + b"{}," * 1_000_001 + b"{}]")

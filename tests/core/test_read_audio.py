@@ -9,6 +9,7 @@ import soxr
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core import read_audio as module
 from core.errors import TakeError
 from core.read_audio import blocks, mono_blocks, open_audio
 from core.take import AudioTake
@@ -183,6 +184,31 @@ class TestRefused:
     def test_longer_than_any_take(self, folder, monkeypatch):
         monkeypatch.setattr("core.read_audio.LONGEST", 1.0)
         self.says(write_sound(folder / "long.wav", np.ones(8001), 8000), "lasts")
+
+    def test_no_more_is_counted_than_a_take_can_last(self, folder, monkeypatch):
+        # The length of such a file is only known when it has been read through, and a stream need not end.
+        path = write_sound(folder / "stream.mp3", tone(8000, 60), 8000)
+        monkeypatch.setattr("core.read_audio.LONGEST", 1.0)
+        read = []
+        real = module.sound_file.pieces
+        monkeypatch.setattr(module.sound_file, "pieces", lambda path: (read.append(p) or p for p in real(path)))
+        self.says(path, "lasts")
+        assert sum(map(len, read)) < 8000 + 2 * 16384
+
+    def test_more_samples_than_can_be_read(self, folder, monkeypatch):
+        monkeypatch.setattr("core.read_audio._MOST_SAMPLES", 7999)
+        self.says(write_sound(folder / "wide.wav", np.ones((1000, 8)), 8000), "8 channels at 8000 Hz")
+
+    def test_a_block_is_no_larger_for_more_channels(self, folder, monkeypatch):
+        monkeypatch.setattr("core.read_audio._BLOCK", 32_000)
+        take = open_audio(write_sound(folder / "wide.wav", np.eye(10_000, 8), 8000))
+        sizes = [len(block) for block in blocks(take)]
+        assert sizes == [4000, 4000, 2000]
+
+    def test_chunks_without_end_are_not_all_gone_through(self, folder):
+        # libsndfile gives up on them too; Python would go through a gigabyte of them for minutes.
+        data = b"RIFF" + (40_000_000).to_bytes(4, "little") + b"WAVE" + b"junk\0\0\0\0" * 5_000_000
+        self.says(saved(folder, data, "chunks.wav"), "neither MIDI nor audio")
 
     def test_a_file_that_changes_while_it_is_read(self, folder):
         take = open_audio(write_sound(folder / "change.wav", tone(8000, 1), 8000))

@@ -6,6 +6,7 @@ import mido
 import numpy as np
 import pytest
 
+from core import read_back as module
 from core.errors import HandoverError, InputError
 from core.fit import fit_bars
 from core.metre import Metre
@@ -78,7 +79,7 @@ def test_damage_is_one_sentence(file, data, words):
 
 
 def test_a_missing_file_is_one_sentence(tmp_path):
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="does not exist"):
         read_bar_lines(tmp_path / "none.mid")
 
 
@@ -101,3 +102,11 @@ def test_a_changed_file_is_found_out(tmp_path):
     path.write_bytes(good[:14] + b"MTrk" + struct.pack(">I", 4) + b"\x00\xff\x2f\x00")
     with pytest.raises(HandoverError, match="it has 1 bar lines, not 12"):
         read_back(path, session)
+
+
+def test_a_file_that_is_mostly_nothing_is_refused(file, monkeypatch):
+    monkeypatch.setattr(module, "_MOST_EVENTS", 10)
+    with pytest.raises(InputError, match="more events than any music"):
+        read_bar_lines(file(HEADER + "4D54726B 00000000" * 11))
+    with pytest.raises(InputError, match="more events than any music"):
+        read_bar_lines(file(HEADER + "4D54726B 0000002C" + "00FF0100" * 11))

@@ -1,10 +1,16 @@
 """Pins and bar times from CSV files made by hand, and what is wrong with some."""
 
+from pathlib import Path
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from core.errors import InputError, PinError
 from core.grid import Pin
 from core.read_csv import read_bar_times, read_pins
+from tests.core.edit_strategies import check_sentence
+from tests.core.take_files import damaged
 
 
 @pytest.fixture
@@ -57,6 +63,14 @@ def test_a_quoted_line_end_counts_as_a_line(file):
         ("time_s,bar\n1,one\n", r'line 2: bar is "one", not a number'),
         ("time_s,bar\n1,1.5\n", r'line 2: bar is "1.5", not a whole number'),
         ("time_s,bar,beat\n1,1,0\n", r"line 2: there is no beat 0; beats count from 1"),
+        ("time_s,bar,beat\n1,1,1e99\n", r"line 2: there is no beat 1e\+99; beats count from 1"),
+        ("time_s,bar\n1,-99999999999\n", r'line 2: bar is "-99999999999"; bars are numbered from -9999 to 99999'),
+        ("time_s,bar\n1,1e300\n", r'line 2: bar is "1e300"; bars are numbered'),
+        ("time_s\n1e30\n", r"line 2: no take lasts until 1e\+30 s; give time_s in seconds"),
+        ("time_s\n1_000\n", r'line 2: time_s is "1_000", not a number'),
+        ("time_s\n\u0661\n", r'line 2: time_s is "\u0661", not a number'),
+        (f"time_s\n{'x' * 99}\n", r'line 2: time_s is "x{30}\.\.\.", not a number'),
+        ('time_s\n"1\n2"\n', r'line 3: time_s is "1 2", not a number'),
         ("time_s\n-1\n", r"line 2: -1 s is before the take starts"),
         ("time_s\n3\n2\n", r"line 3: 2 s does not come after 3 s; put the lines in order"),
         ("time_s\n3\n3\n", r"line 3: 3 s does not come after 3 s"),
@@ -84,11 +98,9 @@ def test_what_is_no_such_file_is_said(file, text, words):
 
 
 def test_a_file_that_cannot_be_opened_is_said(tmp_path):
-    with pytest.raises(
-        InputError, match=r"none\.csv cannot be read \(No such file or directory\); check the name"
-    ):
+    with pytest.raises(InputError, match=r"none\.csv does not exist: check the name and the folder"):
         read_pins(tmp_path / "none.csv")
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="is a folder"):
         read_pins(tmp_path)
 
 
@@ -112,3 +124,33 @@ def test_bar_times_take_the_sessions_count_where_it_is_given(file):
 def test_bar_times_that_cannot_be_compared_are_refused(file, text, words):
     with pytest.raises(InputError, match=words):
         read_bar_times(file(text))
+
+
+def test_a_file_without_an_end_is_refused(tmp_path, monkeypatch):
+    if Path("/dev/zero").exists():
+        with pytest.raises(InputError, match="is a device"):
+            read_pins(Path("/dev/zero"))
+    path = tmp_path / "pins.csv"
+    with path.open("wb") as file:
+        file.truncate(17 << 20)
+    with pytest.raises(InputError, match="larger than the 16 MB that a CSV file can have"):
+        read_pins(path)
+    path.write_text("time_s\n1\n2\n3\n")
+    monkeypatch.setattr("core.read_csv._MOST_ROWS", 2)
+    with pytest.raises(InputError, match="has more than 2 lines"):
+        read_pins(path)
+
+
+TEXTS = ["time_s,bar,beat\n1.25,1,1\n3.75,2,1\n", "time_s;bar\r\n1,25;1\r\n2,5;2\r\n"]
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(st.sampled_from(TEXTS).flatmap(lambda text: damaged(text.encode())))
+def test_damage_is_a_list_or_a_sentence(tmp_path_factory, data):
+    path = tmp_path_factory.getbasetemp() / "damaged.csv"
+    path.write_bytes(data)
+    for read in (read_pins, read_bar_times):
+        try:
+            read(path)
+        except InputError as error:
+            check_sentence(str(error).replace(str(path.parent), ""))

@@ -99,3 +99,16 @@ def test_a_recording_that_cannot_be_read_is_one_sentence(tmp_path):
 def test_the_way_is_written_alike_on_every_system(tmp_path):
     assert path_from(tmp_path / "a" / "b", tmp_path / "c" / "d.mid") == "../../c/d.mid"
     assert path_from(tmp_path, tmp_path / "d.mid") == "d.mid"
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["//far-away/a.wav", "\\\\far-away\\share\\a.wav", "/\\far-away/a.wav", "b/\\\\far-away\\a.wav"],
+)
+def test_another_machine_is_never_called(tmp_path, monkeypatch, path):
+    reference = recording.Reference(path, "0" * 64, 5)
+    asked = []
+    monkeypatch.setattr(recording, "is_same", lambda path, _: asked.append(str(path)))
+    assert find_recording(reference, tmp_path) is None
+    assert not [path for path in asked if "far-away" in path and "b/" not in path]
+    assert reference.name == "a.wav"

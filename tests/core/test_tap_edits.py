@@ -8,6 +8,7 @@ from core.document import Document, TapPass
 from core.edits import AcceptTaps, DropTaps, Insert, KeepTaps, MeanTaps, Place
 from core.errors import InputError, PinError
 from core.grid import Pin
+from core.tap_edits import replaceable
 
 TAPS = TapPass((10.0, 12.1, 13.9), 1, 5)
 KEPT = KeepTaps(TAPS).apply(Document())
@@ -98,3 +99,12 @@ def test_lines_that_contradict_what_is_placed_are_refused():
     hand = Place(Pin(11.0, 9)).apply(KEPT)
     with pytest.raises(PinError):
         AcceptTaps(LINES).apply(hand)
+
+
+def test_very_many_passes_are_not_each_held_against_all():
+    # Every second one is open and over the next but one; each held against all, this would take an hour.
+    passes = tuple(TapPass((float(i), i + 1.5), placed=(i + 0.25,), open=i % 4 < 2) for i in range(80_000))
+    over = replaceable(Document(taps=passes))
+    assert {i for i in range(8) if i + 0.25 in over} == {0, 1, 2, 3, 4, 5, 6, 7}
+    apart = replace(passes[0], times=(1e5, 1e5 + 1), placed=(1e5 + 0.5,), open=False)
+    assert 1e5 + 0.5 not in replaceable(Document(taps=(*passes, apart)))
