@@ -23,6 +23,7 @@ from app.handover_page import HandoverPage
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
 from app.navigation import Navigation
+from app.notes.hand import Notes
 from app.opening import Opening
 from app.pointer import Pointer
 from app.recent_menu import RecentMenu
@@ -66,6 +67,7 @@ class MainWindow(QMainWindow):
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
         self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
+        self.notes = Notes(self.workspace, self.timeline.stage, self.span, self)
         self.side_panel = SidePanel(self.cutting.panel)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
@@ -89,6 +91,7 @@ class MainWindow(QMainWindow):
             self.corrections,
             self.counting,
             self.cutting.hand,
+            self.notes,
             self.navigation,
             self.opening,
             self.saving,
@@ -134,6 +137,8 @@ class MainWindow(QMainWindow):
         self.workspace.selected.connect(self._selected)
         self.workspace.message.connect(self.say)
         self.cutting.said.connect(self.say)
+        self.notes.wanted.connect(self.views.show_timeline)
+        self.notes.editing.connect(self.actions_by_id["edit_notes"].setChecked)
         self.cutting.panel.went_to.connect(self._show_moment)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
@@ -198,6 +203,7 @@ class MainWindow(QMainWindow):
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self.cutting.show_state(state)
+        self.notes.show_state(state)
         self._show_selection()
         self._judge()
 

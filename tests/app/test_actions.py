@@ -15,6 +15,7 @@ from app.icon import folder
 from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
+from app.notes.hand import Notes
 from app.opening import Opening
 from app.saving import Saving
 from app.sheets import Sheets
@@ -28,6 +29,7 @@ HANDS = (
     Counting,
     Cutting,
     Navigation,
+    Notes,
     Opening,
     Saving,
     Sheets,
