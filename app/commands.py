@@ -64,7 +64,7 @@ def write_map(given: Namespace) -> int:
         planned = handover.plan(grid, settings, take=notes, sections=sections)
         written = handover.write(planned, given.out, given=work.sources, overwrite=given.force)
 
-    warnings = [caution.text for caution in planned.cautions]
+    warnings = [*work.warnings, *(caution.text for caution in planned.cautions)]
     for warning in warnings:
         print(f"Warning: {warning}", file=sys.stderr)
     files = {kind: str(path) for kind, path in written.paths.items()}
@@ -93,6 +93,8 @@ def write_beats(given: Namespace) -> int:
         heard, proposal = work.heard(_read(work.recording, progress), progress)
         grid = heard.grid
         write_beats_csv(given.out, grid, overwrite=given.force)
+    for warning in work.warnings:
+        print(f"Warning: {warning}", file=sys.stderr)
     tell(
         given,
         {**bar_facts(grid, proposal), "beats": len(grid.beats), "files": {"beats": str(given.out)}},

@@ -5,8 +5,9 @@ from __future__ import annotations
 from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Reading
+from core.onsets import Onsets
 from core.pins import checked
-from core.take import Take
+from core.take import MidiTake, Take
 
 
 class Desks:
@@ -45,9 +46,14 @@ class Desks:
         self.reading, resumes = None, self._resumes
         if resumes is not None:
             checked(resumes.document.pins, resumes.document.metre, take.duration)
-        if self.now.history is not None:
-            self._before = self.now
-        self._put(Desk(reading, take, resumes))
+        self._lay(Desk(reading, take, resumes))
+
+    def lay_without(self, take: MidiTake, onsets: Onsets, resumes: History) -> None:
+        """Show work whose recording is not there, with what stands in for it."""
+        desk = Desk(None, take, resumes)
+        desk.hear(onsets)
+        desk.picture = take
+        self._lay(desk)
 
     def arrive(self) -> None:
         """The take that is shown has its bars: the one before will not come back."""
@@ -70,6 +76,11 @@ class Desks:
             if desk is not None and desk.reading is reading:
                 desk.picture = picture
         return self.now.reading is reading
+
+    def _lay(self, desk: Desk) -> None:
+        if self.now.history is not None:
+            self._before = self.now
+        self._put(desk)
 
     def _put(self, desk: Desk) -> None:
         old, self.now = self.now, desk

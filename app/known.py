@@ -9,6 +9,7 @@ from pathlib import Path
 
 from app import arguments
 from app.arranging import Arranging
+from app.newer_words import newer_words
 from app.progress import Progress
 from core.document import Document, Section
 from core.errors import InputError
@@ -41,6 +42,7 @@ class Said:
         self.settings: Settings | None = None
         sections = [arguments.section(text) for text in getattr(given, "section", ())]
         self._sections = sorted(sections, key=lambda marker: marker.bar)
+        self.warnings: list[str] = []
         self._holds = getattr(given, "hold", ())
         self._pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
         self._metre = arguments.metre(given.metre, self._pickup) if given.metre else None
@@ -98,6 +100,7 @@ class FromProject:
         self.recording = recording
         self.sources = [file, recording]
         self.settings = project.settings
+        self.warnings = [] if project.newer is None else [newer_words(file.name, project.newer)]
         self._document = project.document
         self._arranging = Arranging(given)
 

@@ -26,6 +26,7 @@ from app.navigation import Navigation
 from app.opening import Opening
 from app.pointer import Pointer
 from app.recent_menu import RecentMenu
+from app.recovery import Recovery
 from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
@@ -73,6 +74,7 @@ class MainWindow(QMainWindow):
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
+        self.recovery = Recovery(self.workspace, self.opening, self.saving, self.hand_over, settings, self)
         self.player = Player(self)
         self.listening = Listening(
             self.workspace, self.player, self.timeline, self.bar_stack, self.navigation, settings, self
@@ -84,7 +86,7 @@ class MainWindow(QMainWindow):
         self.views = Views(
             self,
             pages=(self.timeline, self.bar_stack, self.hand_over),
-            over=(self.question, self.tapping.bar),
+            over=(self.recovery.offer, self.question, self.tapping.bar),
             side_panel=self.side_panel,
             parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
             settings=settings,
@@ -211,7 +213,7 @@ class MainWindow(QMainWindow):
 
     def _show_name(self) -> None:
         """Name the work in the title, with the system's mark while some of it is not saved."""
-        name = self.saving.name
+        name = self.saving.title
         self.setWindowTitle(f"{name}[*] \N{EM DASH} Barwright" if name else "Barwright")
         self.setWindowModified(bool(name) and self.saving.unsaved)
 
@@ -243,6 +245,7 @@ class MainWindow(QMainWindow):
     def _recolour(self, colours: Colours) -> None:
         self.actions_by_id.recolour(colours)
         self.strip.recolour(colours)
+        self.recovery.offer.recolour(colours)
         self.question.recolour(colours)
         self.tapping.bar.recolour(colours)
         self.empty.recolour(colours)
@@ -312,6 +315,7 @@ class MainWindow(QMainWindow):
         self.listening.stop()
         self.player.close()
         self.opening.stop()
+        self.recovery.stop()
         self.saving.stop()
         self.hand_over.stop()
         self.workspace.stop()

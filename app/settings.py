@@ -9,6 +9,7 @@ from typing import Any
 
 from PySide6.QtCore import QByteArray, QSettings
 
+from app.private import private_folder, state_folder
 from app.sound.choices import SoundChoices
 from core.tap_bias import Habit
 
@@ -62,8 +63,12 @@ class Settings:
         ini = QSettings.Format.IniFormat
         if path is None:
             self._store = QSettings(ini, QSettings.Scope.UserScope, "Barwright", "Barwright")
+            with contextlib.suppress(OSError):
+                private_folder(Path(self._store.fileName()).parent)
         else:
             self._store = QSettings(str(path), ini)
+        self.state_folder = state_folder() if path is None else path.absolute().parent / "state"
+        """Where journals and logs lie."""
 
     def save(self) -> None:
         """Write what has changed."""
