@@ -9,9 +9,10 @@ from __future__ import annotations
 from app.action import Command
 from app.action import in_menu as _menu
 from app.action import row as _row
+from app.cutting.commands import CUTTING
 from app.moment import Moment
 
-MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "&Go", "&Listen", "&View", "&Help")
+MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "C&ut", "&Go", "&Listen", "&View", "&Help")
 
 
 M = Moment
@@ -34,7 +35,7 @@ COMMANDS: tuple[Command, ...] = (
         ),
         (
             _row("show_hand_over", "&Hand over", "See what will be written for the sequencer, and write it.",
-                 "Ctrl+3 Ctrl+E", "hand-over", M.needs_take, checkable=True),
+                 "Ctrl+4 Ctrl+E", "hand-over", M.needs_take, checkable=True),
             _row("cancel_work", "Cance&l the work in progress", "Stop finding bars or reading the take.",
                  "Ctrl+.", "cancel", M.needs_work),
             _row("close_take", "&Close take", "Close the take; the recording itself is never changed.",
@@ -172,6 +173,7 @@ COMMANDS: tuple[Command, ...] = (
                  "Shift+S", "", M.needs_section),
         ),
     ),
+    *CUTTING,
     *_menu(
         "&Go",
         (
@@ -277,7 +279,7 @@ TOOLBAR: tuple[tuple[str, ...], ...] = (
 WITH_TEXT = frozenset({"open_take", "place_here", "let_go", "accept_to_here", "tap_along"})
 """Those of the toolbar that show their text."""
 
-PAGES = ("show_timeline", "show_bar_stack", "show_hand_over")
+PAGES = ("show_timeline", "show_bar_stack", "show_heard", "show_hand_over")
 """Ids that choose a page, in order."""
 
 CONTEXT: tuple[tuple[str, ...], ...] = (
@@ -286,6 +288,7 @@ CONTEXT: tuple[tuple[str, ...], ...] = (
     ("shift_earlier", "shift_later", "halve_bars", "double_bars"),
     ("change_metre", "pickup_here", "mark_hold", "unmark_hold", "mark_free", "unmark_free"),
     ("renumber", "count_from_here", "name_section", "remove_section"),
+    ("leave_out", "keep_only", "bring_back", "divide_passage"),
     ("zoom_to_bar",),
 )
 """Ids of the menu under the right button, in groups."""

@@ -30,11 +30,11 @@ from core.describe import describe
 from core.errors import HandoverError, InputError
 from core.hesitations import find_hesitations
 from core.line_edits import clock
+from core.plan_heard import plan_of
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
 from core.safe_write import refuse_existing, refuse_given
-from core.session import Marker
 from core.take import MidiTake, Take
 from core.write_csv import write_beats as write_beats_csv
 
@@ -54,14 +54,7 @@ def write_map(given: Namespace) -> int:
         grid = heard.grid
 
         progress.stage("Writing the tempo map")
-        if heard.take is not take and not isinstance(take, MidiTake):
-            raise InputError(
-                f"{work.recording.name} is audio, and a map of what is heard would not fit the file: "
-                "hand it over as it was played."
-            )
-        notes = heard.take if isinstance(heard.take, MidiTake) else None
-        sections = [Marker(section.bar, section.name) for section in heard.document.sections]
-        planned = handover.plan(grid, settings, take=notes, sections=sections)
+        planned = plan_of(heard, take, settings)
         written = handover.write(planned, given.out, given=work.sources, overwrite=given.force)
 
     warnings = [*work.warnings, *(caution.text for caution in planned.cautions)]

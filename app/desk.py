@@ -14,6 +14,7 @@ from core.edits import Edit
 from core.errors import InputError
 from core.gestures import preview
 from core.grid import Grid
+from core.heard_take import check_heard
 from core.onsets import Onsets
 from core.pins import checked
 from core.take import Take
@@ -82,6 +83,7 @@ class Desk:
             raise InputError("There are no bars to put right yet.")
         document = edit.apply(self.history.document)
         checked(document.pins, document.metre, self.state.take.duration)
+        check_heard(self.state.take, document)
         if document != self.history.document:
             grid = self.state.grid
             shown = preview(grid, edit) if grid is not None and self.fits else None

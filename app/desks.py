@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Reading
+from core.heard_take import check_heard
 from core.onsets import Onsets
 from core.pins import checked
 from core.take import MidiTake, Take
@@ -46,6 +47,7 @@ class Desks:
         self.reading, resumes = None, self._resumes
         if resumes is not None:
             checked(resumes.document.pins, resumes.document.metre, take.duration)
+            check_heard(take, resumes.document)
         self._lay(Desk(reading, take, resumes))
 
     def lay_without(self, take: MidiTake, onsets: Onsets, resumes: History) -> None:

@@ -26,8 +26,8 @@ from app.handover.sheet import Sheet
 from app.state import Message, State
 from app.telling import count
 from core.errors import BarwrightError
-from core.handover import Plan, Written, plan, write
-from core.session import Marker
+from core.handover import Plan, Written, write
+from core.plan_heard import plan_heard
 from core.take import MidiTake, Take
 
 if TYPE_CHECKING:
@@ -180,9 +180,7 @@ class HandoverPage(QWidget):
             self._refuse(str(error))
             return
         self._folder = choices.folder
-        take = self._take if isinstance(self._take, MidiTake) else None
-        sections = [Marker(section.bar, section.name) for section in state.document.sections]
-        self._planning.make(partial(plan, state.grid, choices.settings, take=take, sections=sections))
+        self._planning.make(partial(plan_heard, self._take, state.document, state.grid, choices.settings))
 
     @Slot(object)
     def _planned(self, planned: Plan) -> None:

@@ -16,6 +16,7 @@ from app.colours import Colours
 from app.corrections import Corrections
 from app.counting import Counting
 from app.curve import Curve
+from app.cutting.room import CuttingRoom
 from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
@@ -63,11 +64,12 @@ class MainWindow(QMainWindow):
         self.bar_stack = BarStack(self.workspace, self.span)
         self.hand_over = HandoverPage(self.workspace)
         self.curve = Curve(self.workspace, self)
-        self.side_panel = SidePanel()
         self.strip = MessageStrip()
         self.question = MetreQuestion()
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
+        self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
+        self.side_panel = SidePanel(self.cutting.panel)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
         self.counting = Counting(self.workspace, self.pointer, self)
@@ -85,7 +87,7 @@ class MainWindow(QMainWindow):
         )
         self.views = Views(
             self,
-            pages=(self.timeline, self.bar_stack, self.hand_over),
+            pages=(self.timeline, self.bar_stack, self.cutting.page, self.hand_over),
             over=(self.recovery.offer, self.question, self.tapping.bar),
             side_panel=self.side_panel,
             parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
@@ -94,6 +96,7 @@ class MainWindow(QMainWindow):
         hands = (
             self.corrections,
             self.counting,
+            self.cutting.hand,
             self.navigation,
             self.listening,
             self.opening,
@@ -141,6 +144,8 @@ class MainWindow(QMainWindow):
         self.workspace.changed.connect(self._changed)
         self.workspace.selected.connect(self._selected)
         self.workspace.message.connect(self.say)
+        self.cutting.said.connect(self.say)
+        self.cutting.panel.went_to.connect(self._show_moment)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
         self.timeline.menu_wanted.connect(self._show_context_menu)
@@ -208,6 +213,7 @@ class MainWindow(QMainWindow):
         self.transport.setVisible(state.take is not None)
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
+        self.cutting.show_state(state)
         self._show_selection()
         self._judge()
 
@@ -232,7 +238,7 @@ class MainWindow(QMainWindow):
             example=example_folder() is not None,
             recent=bool(self.settings.recent),
             busy=self._busy,
-            away=self.views.page is self.hand_over,
+            away=self.views.page in (self.cutting.page, self.hand_over),
         )
         self.actions_by_id.judge(moment)
 
@@ -266,6 +272,10 @@ class MainWindow(QMainWindow):
             self.strip.hint(event.tip())
             return True
         return super().event(event)
+
+    def _show_moment(self, time: float) -> None:
+        self.views.show_timeline()
+        self.span.centre(time)
 
     def _go_in_timeline(self, bar: int) -> None:
         self.views.show_timeline()
@@ -311,6 +321,7 @@ class MainWindow(QMainWindow):
         self.views.remember()
         self.settings.save()
         self.tapping.stop()
+        self.cutting.stop()
         self.strip.stop()
         self.listening.stop()
         self.player.close()

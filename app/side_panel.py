@@ -1,10 +1,11 @@
-"""The panel at the right: what to look at first, what was done, and the facts of the selected bar."""
+"""The panel at the right: what to look at first, what was done, the facts of the bar, what is heard."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
+from app.cutting.panel import CuttingPanel
 from app.moment import Moment
 from app.panels.done import Done
 from app.panels.look_first import LookFirst
@@ -31,9 +32,15 @@ def _titled(title: str, hint: str, content: QWidget) -> QWidget:
 
 
 class SidePanel(QWidget):
-    """Stacks the three parts; their heights can be dragged."""
+    """Stacks the parts; their heights can be dragged.
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    cutting : CuttingPanel
+        The part that tells what is heard.
+    """
+
+    def __init__(self, cutting: CuttingPanel, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setMinimumWidth(230)
         self.look_first = LookFirst()
@@ -52,8 +59,11 @@ class SidePanel(QWidget):
         )
         self.splitter.addWidget(_titled("What was done", "Click a step to return to it", self.done))
         self.splitter.addWidget(_titled("This bar", "The facts of the selected bar", self.this_bar))
-        for part, stretch in enumerate((4, 3, 0)):
+        self.cutting = cutting
+        self.splitter.addWidget(cutting)
+        for part, stretch in enumerate((4, 3, 0, 3)):
             self.splitter.setStretchFactor(part, stretch)
+        self.splitter.setSizes([170, 130, 190, 230])
         self.splitter.setHandleWidth(5)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

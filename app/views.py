@@ -22,7 +22,7 @@ class Views(QObject):
     window : QWidget
         The window.
     pages : sequence of QWidget
-        Timeline, bar stack and hand-over, in the order of `PAGES`.
+        Timeline, bar stack, what is heard, and hand-over, in the order of `PAGES`.
     over : sequence of QWidget
         Stand above every page.
     side_panel : SidePanel
@@ -40,7 +40,7 @@ class Views(QObject):
         self,
         window: QWidget,
         *,
-        pages: tuple[QWidget, QWidget, QWidget],
+        pages: tuple[QWidget, QWidget, QWidget, QWidget],
         over: Sequence[QWidget],
         side_panel: SidePanel,
         parts: dict[str, QSplitter],
@@ -114,6 +114,10 @@ class Views(QObject):
         """Go to the bar stack."""
         self._go_to("show_bar_stack")
 
+    def show_heard(self) -> None:
+        """Go to what is heard, or back to the timeline from there."""
+        self._go_to("show_timeline" if self.page is self._named["show_heard"] else "show_heard")
+
     def show_hand_over(self) -> None:
         """Go to the hand-over."""
         self._go_to("show_hand_over")
@@ -137,6 +141,12 @@ class Views(QObject):
         """Go to the list of what was done."""
         self._show_panel(shown=True)
         self._side_panel.done.setFocus()
+
+    def show_pauses(self) -> None:
+        """Go to the list of pauses."""
+        self._show_panel(shown=True)
+        self._side_panel.cutting.setCurrentIndex(0)
+        self._side_panel.cutting.pauses.list.setFocus()
 
     def _show_panel(self, *, shown: bool) -> None:
         self._panel_wanted = shown

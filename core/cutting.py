@@ -116,3 +116,12 @@ def bars_stretch(grid: Grid, first: int, last: int) -> tuple[float, float]:
         bars = grid.bar_lines
         raise InputError(f"There are no bars {first} to {last}: the bars are {bars[0].bar} to {bars[-1].bar - 1}.")
     return lines[first], lines[last + 1]
+
+
+def bars_around(grid: Grid, first: int, last: int, duration: float) -> tuple[float, float]:
+    """Seconds from a bar's line to the end of another bar, as far as there are lines; else to the take's ends."""
+    lines = grid.bar_lines
+    numbers = [line.bar for line in lines]
+    start = lines[numbers.index(first)].time if first in numbers else 0.0
+    end = lines[numbers.index(last + 1)].time if last + 1 in numbers else duration
+    return max(start, 0.0), min(end, duration)

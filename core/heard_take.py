@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from core.document import Document
 from core.edited_grid import Place, edited_document, edited_grid
 from core.edited_midi import edited_midi
+from core.errors import InputError
 from core.grid import Grid
 from core.passages import Passages
 from core.repairs import repaired
@@ -85,3 +86,18 @@ def _heard(take: Take, document: Document, passages: Passages) -> tuple[Take, In
         return tidy, kept
     heard, among = edited_midi(tidy, passages)
     return heard, kept[among]
+
+
+def check_heard(take: Take, document: Document) -> None:
+    """Refuse what cannot be heard of a recording.
+
+    Raises
+    ------
+    InputError
+        If a passage goes beyond it, nothing is left of it, or a note that was put right is not in it.
+    """
+    document.arrangement.heard(take.duration)
+    if document.repairs:
+        if not isinstance(take, MidiTake):
+            raise InputError(f"{take.path.name} is sound, and has no notes to put right.")
+        repaired(take, document.repairs)

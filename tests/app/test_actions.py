@@ -10,6 +10,7 @@ from app.action_set import ActionSet
 from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
 from app.counting import Counting
+from app.cutting.hand import Cutting
 from app.icon import folder
 from app.listening import Listening
 from app.main_window import MainWindow
@@ -24,7 +25,8 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections, Counting, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace, MainWindow,
+    Corrections, Counting, Cutting, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace,
+    MainWindow,
 )  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from core import handover
 from core.document import Section
 from core.fit import RESOLUTION
 from core.metre import Metre
+from core.plan_heard import plan_heard
 from tests.app.handover.desk import GRID, Desk, guitar, piano, slow_in_the_middle
 from tests.core.free_grids import FOUR, grid_of
 
@@ -155,8 +156,8 @@ class TestSettings:
 
     def test_several_changes_make_one_plan(self, page, qtbot, monkeypatch):
         made = []
-        real = handover.plan
-        monkeypatch.setattr("app.handover_page.plan", lambda *a, **k: made.append(a) or real(*a, **k))
+        real = plan_heard
+        monkeypatch.setattr("app.handover_page.plan_heard", lambda *a, **k: made.append(a) or real(*a, **k))
         qtbot.keyClicks(page.form.name, "-at-sea")
         assert page.plan is None
         assert planned(qtbot, page).settings.name == "evening-at-sea"
@@ -422,7 +423,7 @@ class TestFollowing:
         def fail(*_, **__):
             raise RuntimeError("wires crossed")
 
-        monkeypatch.setattr("app.handover_page.plan", fail)
+        monkeypatch.setattr("app.handover_page.plan_heard", fail)
         qtbot.keyClicks(page.form.name, "2")
         qtbot.waitUntil(page.sheet.problem.isVisible)
         assert "RuntimeError: wires crossed" in page.desk.messages[-1].details

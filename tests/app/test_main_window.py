@@ -366,8 +366,8 @@ class TestGoing:
         qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
 
     def test_pages_follow_their_keys_and_their_buttons(self, qtbot, window):
-        pages = (window.timeline, window.bar_stack, window.hand_over)
-        for key, page in zip((Key.Key_1, Key.Key_2, Key.Key_3), pages, strict=True):
+        pages = (window.timeline, window.bar_stack, window.cutting.page, window.hand_over)
+        for key, page in zip((Key.Key_1, Key.Key_2, Key.Key_3, Key.Key_4), pages, strict=True):
             qtbot.keyClick(window, key, CTRL)
             assert window.views.stack.currentWidget() is page
         for button, page in zip(window.segments.buttons, pages, strict=True):
