@@ -274,9 +274,7 @@ class Tapping(QObject):
             habit = self._settings.habit
             known = "" if habit is None else f"; you tap {habit_words(habit)}"
             why = self._player.silent
-            self.bar.show_ready(
-                f"Tap along while the take plays{known}", f"There is no sound: {why}" if why else HOW
-            )
+            self.bar.show_ready(f"Tap along while the take plays{known}", f"{why} {HOW}".strip())
             self._show_midi()
 
     # Controllers

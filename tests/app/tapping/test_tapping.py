@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.tapping.preview import HIGH, TOP
-from app.tapping.tapping import BEFORE, NO_TAPS
+from app.tapping.tapping import BEFORE, HOW, NO_TAPS
 from core.tap_bias import Habit
 from tests.app.shell import WAIT, afresh, close_dialogs, opened, settled, window_of
 from tests.app.takes import play_midi
@@ -214,6 +214,11 @@ class TestAPass:
         shared.workspace.close_take()
         assert not tapping.running
         assert not tapping.bar.isVisible()
+
+    def test_without_a_sound_it_says_so_beside_what_to_do(self, shared, tapping, monkeypatch):
+        monkeypatch.setattr(tapping.player, "silent", "No sound card was found.")
+        tapping.tap_along()
+        assert tapping.bar.more.whole() == f"No sound card was found. {HOW}"
 
 
 class TestPlacing:
