@@ -249,7 +249,11 @@ class Tapping(QObject):
     @Slot(object, object)
     def _taken_away(self, old: State, new: State) -> None:
         if new.take is not old.take and self._open:
-            self._run = None
+            if self.running:
+                # Its taps are of a take that has gone.
+                self._run = None
+                self._strip.lend_space(False)
+                self._player.stop()
             self.close_bar()
 
     # What is shown

@@ -213,6 +213,7 @@ class TestAPass:
         key(shared, Key.Key_Space)
         shared.workspace.close_take()
         assert not tapping.running
+        assert (tapping.player.playing, tapping.player.lent) == (False, False)
         assert not tapping.bar.isVisible()
 
     def test_without_a_sound_it_says_so_beside_what_to_do(self, shared, tapping, monkeypatch):
