@@ -33,6 +33,7 @@ from app.sound.mixer import Loudness, Mixer, loudness
 from app.sound.ring import Ring
 from app.sound.sources import PIANO_RATE, Stereo, TakeSound
 from core.errors import BarwrightError
+from core.passages import Passages
 from core.take import Take
 
 AHEAD = 0.4
@@ -100,8 +101,9 @@ class Engine:
         self._ring = Ring(_BLOCK)
         self._sound: TakeSound | None = None
         self._take: Take | None = None
+        self._passages: Passages | None = None
         self._loudness = Loudness()
-        self._measured: list[tuple[Take, Loudness]] = []
+        self._measured: list[tuple[TakeSound, Loudness]] = []
         self._mix, self._clicks = Mix(), Clicks.none()
         self._playing: _Playing | None = None
         self._bare = False
@@ -113,8 +115,8 @@ class Engine:
     def do(self, order: Order) -> None:
         """Do one thing."""
         match order:
-            case Load(take):
-                self._load(take)
+            case Load(take, passages):
+                self._load(take, passages)
             case Play():
                 try:
                     self._play(order)
@@ -132,23 +134,23 @@ class Engine:
             case Look():
                 self._look()
 
-    def _load(self, take: Take | None) -> None:
+    def _load(self, take: Take | None, passages: Passages | None) -> None:
         self._halt()
         if self._sound is not None:
             self._sound.close()
-        self._sound, self._take, self._loudness = None, take, Loudness()
+        self._sound, self._take, self._passages, self._loudness = None, take, passages, Loudness()
         if take is not None:
             # What cannot be read now is said when it is to be played.
             with suppress(BarwrightError, OSError):
-                self._sound = TakeSound(take)
-                threading.Thread(target=self._measure, args=(take, self._sound), daemon=True).start()
+                self._sound = TakeSound(take, passages)
+                threading.Thread(target=self._measure, args=(self._sound,), daemon=True).start()
 
-    def _measure(self, take: Take, sound: TakeSound) -> None:
+    def _measure(self, sound: TakeSound) -> None:
         """Find out how loud a take is, in a thread of its own; that also has its piano tones made."""
         # ValueError: the take was closed meanwhile.
         with suppress(BarwrightError, OSError, ValueError):
-            frames = round(take.duration * sound.rate)
-            self._measured.append((take, loudness(sound.plain(), frames, sound.rate)))
+            frames = round(sound.duration * sound.rate)
+            self._measured.append((sound, loudness(sound.plain(), frames, sound.rate)))
 
     def _look(self) -> None:
         try:
@@ -165,7 +167,7 @@ class Engine:
 
     def _play(self, order: Play) -> None:
         if self._take is not None and self._sound is None:
-            self._sound = TakeSound(self._take)
+            self._sound = TakeSound(self._take, self._passages)
         self._absorb()
         bare, sound = order.bare, self._sound if order.bare is None else None
         stream = self._open(order.device, self._sound.rate if self._sound is not None else PIANO_RATE)
@@ -311,8 +313,8 @@ class Engine:
     def _absorb(self) -> None:
         """Take in how loud the take is, once that is known."""
         while self._measured:
-            take, loud = self._measured.pop()
-            if take is self._take:
+            sound, loud = self._measured.pop()
+            if sound is self._sound:
                 self._loudness = loud
                 self._change()
 

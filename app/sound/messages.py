@@ -6,14 +6,24 @@ from dataclasses import dataclass
 
 from app.sound.clicks import Clicks, CountIn
 from app.sound.mix import Mix
+from core.passages import Passages
 from core.take import Take
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """The take that is played from now on; None for none."""
+    """The take that is played from now on; None for none.
+
+    Parameters
+    ----------
+    take : Take or None
+        The recording.
+    passages : Passages or None
+        What is heard of an audio take; None for all of it.
+    """
 
     take: Take | None
+    passages: Passages | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from app.sound.messages import (
 from app.sound.mix import Mix
 from app.sound.silent import SilentClock
 from app.state import Message
+from core.passages import Passages
 from core.take import Take
 
 SOON = 800
@@ -43,6 +44,7 @@ class Player(SilentClock):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._take: Take | None = None
+        self._passages: Passages | None = None
         self._mix, self._clicks = Mix(), Clicks.none()
         self._device = ""
         self._devices: tuple[str, ...] = ()
@@ -70,11 +72,11 @@ class Player(SilentClock):
         """Process id of what plays; 0 while there is none."""
         return self._child.pid
 
-    def load(self, take: Take | None) -> None:
-        """Play this take from now on, or none."""
-        super().load(take)
-        self._take = take
-        self._child.send(Load(take))
+    def load(self, take: Take | None, passages: Passages | None = None) -> None:
+        """Play this take from now on, or none; of an audio take these passages, where they are given."""
+        super().load(take, passages)
+        self._take, self._passages = take, passages
+        self._child.send(Load(take, passages))
         if take is not None and not self._child.runs:
             self._soon.start()
 
@@ -110,7 +112,7 @@ class Player(SilentClock):
         self._soon.stop()
         if not self._child.runs:
             self._child.start()
-            for message in (Load(self._take), SetMix(self._mix), SetClicks(self._clicks), Look()):
+            for message in (Load(self._take, self._passages), SetMix(self._mix), SetClicks(self._clicks), Look()):
                 self._child.send(message)
 
     def _begin(self) -> None:

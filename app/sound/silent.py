@@ -13,6 +13,7 @@ from app.sound.clock import now
 from app.sound.course import SLOWEST, Course, course_of
 from app.sound.mix import Mix
 from app.state import Message
+from core.passages import Passages
 from core.take import Take
 
 _RATE = 48000
@@ -94,10 +95,19 @@ class SilentClock(QObject):
         """Frames the card wanted in this playing that were not there."""
         return 0
 
-    def load(self, take: Take | None) -> None:
-        """Play this take from now on, or none."""
+    def load(self, take: Take | None, passages: Passages | None = None) -> None:
+        """Play this take from now on, or none.
+
+        Parameters
+        ----------
+        take : Take or None
+            The recording; of a MIDI take the notes as they are to be heard.
+        passages : Passages, optional
+            What is heard of an audio take; all of it, where it is not given.
+        """
         self.stop()
-        self._duration = inf if take is None else take.duration
+        heard = take if passages is None else passages
+        self._duration = inf if heard is None else heard.duration
 
     def set_clicks(self, clicks: Clicks) -> None:
         """Say where the clicks of the take are."""

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from app.sound.decoded import Decoded
 from app.sound.piano_take import PianoTake
 from app.sound.stretched import Stretched
+from core.edited_sound import FADE, EditedSound
+from core.passages import Passages
 from core.read_audio import look
 from core.samples import Samples, seekable
 from core.take import AudioTake, MidiTake, Take
@@ -77,6 +79,38 @@ class Recording:
             self._samples.stop()
 
 
+class _Frames:
+    """A recording as `core.edited_sound` reads it."""
+
+    channels = 2
+
+    def __init__(self, recording: Recording, take: AudioTake) -> None:
+        self._recording, self.rate, self.frames = recording, take.rate, take.frames
+
+    def read(self, first: int, last: int) -> Stereo:
+        return self._recording.read(first, last - first)
+
+
+class Arranged:
+    """Passages of a recording one after the other."""
+
+    def __init__(self, recording: Recording, take: AudioTake, passages: Passages) -> None:
+        self._recording, self._rate, self._passages = recording, take.rate, passages
+        self._sound = EditedSound(_Frames(recording, take), passages)
+
+    def read(self, first: int, count: int) -> Stereo:
+        """Frames of what is heard."""
+        return self._sound.read(first, first + count)
+
+    def ready(self, first: int, count: int) -> bool:
+        """Whether as much of the recording has been decoded."""
+        inside = self._passages.joints[:-1] * self._rate
+        inside = inside[(inside >= first) & (inside < first + count)]
+        places = np.concatenate([[first, first + count], inside, inside - 1])
+        last = float(self._passages.to_recording(places / self._rate).max()) + FADE
+        return self._recording.ready(0, round(last * self._rate))
+
+
 class Resampled:
     """A source at another rate, in chunks that begin at the same moment at either rate."""
 
@@ -113,6 +147,9 @@ class TakeSound:
     Parameters
     ----------
     take : Take
+        The recording.
+    passages : Passages, optional
+        What is heard of an audio take.
 
     Raises
     ------
@@ -120,8 +157,9 @@ class TakeSound:
         If it cannot be read.
     """
 
-    def __init__(self, take: Take) -> None:
-        self._take = take
+    def __init__(self, take: Take, passages: Passages | None = None) -> None:
+        self._take, self._passages = take, passages
+        self.duration = take.duration if passages is None else passages.duration
         self._recording = Recording(take) if isinstance(take, AudioTake) else None
         self.rate = take.rate if isinstance(take, AudioTake) else PIANO_RATE
         """Frames a second at which it is best played."""
@@ -142,6 +180,8 @@ class TakeSound:
             assert isinstance(self._take, MidiTake)
             return PianoTake(self._take, rate, speed)
         source: Source = self._recording
+        if self._passages is not None:
+            source = Arranged(self._recording, self._take, self._passages)
         if self._take.rate != rate:
             source = Resampled(source, self._take.rate, rate)
         return Stretched(source, rate, speed) if speed < 1.0 else source

@@ -6,6 +6,7 @@ import soundfile
 
 from app.sound.sources import PIANO_RATE, Recording, TakeSound
 from core.errors import TakeError
+from core.passages import Passage, Passages
 from core.read_take import read_take
 from tests.app.sound.waves import frequency_of, tone, wave_take
 from tests.app.takes import play_midi
@@ -109,3 +110,16 @@ def test_a_midi_take_is_played_by_a_piano_at_any_rate_and_speed(tmp_path):
 
 def begins(out):
     return int(np.argmax(np.abs(out).max(axis=1) > 1e-4))
+
+
+def test_passages_are_heard_one_after_the_other(tmp_path):
+    rows = np.repeat(np.arange(4.0) / 10, RATE)
+    take = wave_take(tmp_path / "take.wav", rows)
+    sound = TakeSound(take, Passages((Passage(2.0, 3.0), Passage(0.5, 1.0))))
+    source = sound.at(RATE)
+    assert sound.duration == 1.5
+    assert source.ready(0, 72000)
+    out = source.read(0, 80000)
+    np.testing.assert_allclose(out[1000 : RATE - 1000], 0.2, atol=1e-6)
+    np.testing.assert_allclose(out[RATE + 1000 : 72000], 0.0, atol=1e-6)
+    assert not out[72000:].any()
