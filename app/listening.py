@@ -10,27 +10,24 @@ from PySide6.QtCore import QObject, Qt, QTimer, Slot
 from app.action_set import ActionSet
 from app.bar_stack import BarStack
 from app.moment import Moment
-from app.navigation import Navigation
 from app.settings import Settings
 from app.sound.choices import SPEEDS, SoundChoices
 from app.sound.clicks import BAR, BEAT, Clicks, clicks_of, count_in
 from app.sound.clock import now
 from app.sound.player import Player
 from app.state import State
+from app.stretches import Stretch, selected_stretch
 from app.timeline.ruler import clock
 from app.timeline.timeline import Timeline
 from app.transport import Transport
 from app.workspace import Workspace
 from core.checks import Floats
-from core.grid import Beat
 
 FRAME = 16
 """Milliseconds from one place of the playhead to the next."""
 
 CHECKED = {"toggle_loop": "loop", "toggle_click": "clicking", "toggle_apart": "apart", "toggle_follow": "follow"}
 """Commands that are on or off, and what they choose."""
-
-Stretch = tuple[float, float]
 
 
 class Listening(QObject):
@@ -46,8 +43,6 @@ class Listening(QObject):
         Shows the playhead.
     bar_stack : BarStack
         Shows it too.
-    navigation : Navigation
-        Goes to the bar that is heard next.
     settings : Settings
         Keeps what is chosen.
     window : QObject
@@ -59,17 +54,17 @@ class Listening(QObject):
         player: Player,
         timeline: Timeline,
         bar_stack: BarStack,
-        navigation: Navigation,
         settings: Settings,
         window: QObject,
     ) -> None:
         super().__init__(window)
         self._workspace, self._player, self._settings = workspace, player, settings
-        self._timeline, self._bar_stack, self._navigation = timeline, bar_stack, navigation
+        self._timeline, self._bar_stack = timeline, bar_stack
         self._strip: Transport | None = None
         self._actions: ActionSet | None = None
         self._lent = False
-        self._cursor = 0.0
+        self.cursor = 0.0
+        """Seconds of take time at which playing begins, when nothing else is said."""
         self._stopped = 0.0
         self.choices: SoundChoices = settings.sound.at_first()
         self._timer = QTimer(self, interval=FRAME, timerType=Qt.TimerType.PreciseTimer)
@@ -97,7 +92,7 @@ class Listening(QObject):
 
     def play_from(self, start: float, end: float | None = None) -> None:
         """Play from a moment of the take on, as the strip says."""
-        self._cursor = start
+        self.cursor = start
         grid = self._workspace.state.grid
         self._player.play(
             start,
@@ -119,6 +114,10 @@ class Listening(QObject):
             for name in ("play_stop", "play_on"):
                 self._actions.lend(name, lent=lent)
 
+    def hear(self, stretches: list[Stretch]) -> None:
+        """Play stretches one after the other, with nothing counted before them."""
+        self._player.play_stretches(stretches, loop=self.choices.loop, speed=self._speed)
+
     # Commands
 
     def play_stop(self) -> None:
@@ -126,13 +125,13 @@ class Listening(QObject):
         if self._player.playing:
             self._player.stop()
             return
-        chosen = self._selected_stretch()
+        chosen = selected_stretch(self._moment)
         if self.choices.loop and len(self._workspace.selection) > 1 and chosen is not None:
             self.play_from(*chosen)
         else:
             take = self._workspace.state.take
-            over = take is not None and self._cursor >= take.duration - 0.05
-            self.play_from(0.0 if over else self._cursor)
+            over = take is not None and self.cursor >= take.duration - 0.05
+            self.play_from(0.0 if over else self.cursor)
 
     def play_on(self) -> None:
         """Go on where it stopped."""
@@ -144,41 +143,6 @@ class Listening(QObject):
     def play_from_start(self) -> None:
         """Play the take from its beginning."""
         self.play_from(0.0)
-
-    def hear_bar(self) -> None:
-        """Hear the selected bar, or the one where was pointed to."""
-        self._hear_lines(0)
-
-    def hear_next_bar(self) -> None:
-        """Select the next bar and hear it."""
-        self._hear_lines(1)
-
-    def hear_previous_bar(self) -> None:
-        """Select the bar before and hear it."""
-        self._hear_lines(-1)
-
-    def hear_selection(self) -> None:
-        """Hear the selected bars."""
-        chosen = self._selected_stretch()
-        if chosen is not None:
-            self._hear([chosen])
-
-    def hear_section(self) -> None:
-        """Hear the section that holds the selected bar."""
-        moment, document = self._moment, self._workspace.state.document
-        first = moment.section
-        if document is None or first is None:
-            return
-        nexts = [each.bar for each in document.sections if each.bar > first]
-        lines = self._lines
-        inside = [i for i, line in enumerate(lines) if line.bar >= first and (not nexts or line.bar < min(nexts))]
-        if inside:
-            self._hear([(lines[inside[0]].time, self._end_of(inside[-1]))])
-
-    def hear_doubtful(self) -> None:
-        """Hear each bar that begins at a doubtful line, with one bar before it."""
-        lines = self._lines
-        self._hear(doubtful_stretches(lines, [self._end_of(i) for i in range(len(lines))]))
 
     def toggle_loop(self) -> None:
         """Play again and again, or once."""
@@ -214,38 +178,6 @@ class Listening(QObject):
     def _moment(self) -> Moment:
         return Moment(self._workspace.state, self._workspace.selection)
 
-    @property
-    def _lines(self) -> tuple[Beat, ...]:
-        grid = self._workspace.state.grid
-        return () if grid is None else grid.bar_lines
-
-    def _end_of(self, i: int) -> float:
-        """Where the bar of a bar line ends: at the next, or with the take."""
-        lines, take = self._lines, self._workspace.state.take
-        return lines[i + 1].time if i + 1 < len(lines) else lines[i].time if take is None else take.duration
-
-    def _selected_stretch(self) -> Stretch | None:
-        """From the first selected bar line to the end of the last selected bar."""
-        bars = {bar for bar, _ in self._moment.lines}
-        inside = [i for i, line in enumerate(self._lines) if line.bar in bars]
-        return (self._lines[inside[0]].time, self._end_of(inside[-1])) if inside else None
-
-    def _hear(self, stretches: list[Stretch]) -> None:
-        self._player.play_stretches(stretches, loop=self.choices.loop, speed=self._speed)
-
-    def _hear_lines(self, step: int) -> None:
-        """Hear the bar so many bars on."""
-        lines = self._lines
-        if not lines:
-            return
-        bar = self._moment.bar
-        known = [line.bar for line in lines]
-        here = known.index(bar) if bar in known else bisect_right([line.time for line in lines], self._cursor) - 1
-        i = min(max(here + step, 0), len(lines) - 1)
-        if step or bar is None:
-            self._navigation.go_to_place((lines[i].bar, 1))
-        self._hear([(lines[i].time, self._end_of(i))])
-
     def _step_speed(self, step: int) -> None:
         i = SPEEDS.index(self.choices.speed) + step
         if 0 <= i < len(SPEEDS):
@@ -271,7 +203,7 @@ class Listening(QObject):
     @Slot(object, object)
     def _changed(self, old: State, new: State) -> None:
         if new.take is not old.take:
-            self._cursor = self._stopped = 0.0
+            self.cursor = self._stopped = 0.0
             self._player.load(new.take)
         if new.grid is not old.grid:
             self._tell_clicks()
@@ -280,11 +212,11 @@ class Listening(QObject):
     def _selected(self, _: object) -> None:
         first = next(iter(self._moment.lines.values()), None)
         if first is not None:
-            self._cursor = first.time
+            self.cursor = first.time
 
     @Slot(float)
     def _pointed(self, time: float) -> None:
-        self._cursor = time
+        self.cursor = time
         if self._player.playing and not self._lent:
             self.play_from(time)
 
@@ -318,24 +250,3 @@ class Listening(QObject):
         if grid is None or i < 0:
             return at
         return f"Bar {grid.beats[i].bar}.{grid.beats[i].beat}   {at}"
-
-
-def doubtful_stretches(lines: tuple[Beat, ...], ends: list[float]) -> list[Stretch]:
-    """Each bar that begins at a doubtful line, with the bar before it; what overlaps is one stretch.
-
-    Parameters
-    ----------
-    lines : tuple of Beat
-        Bar lines in order.
-    ends : list of float
-        Where the bar of each ends, in seconds.
-    """
-    found: list[Stretch] = []
-    for i, line in enumerate(lines):
-        if line.doubtful:
-            start = lines[max(i - 1, 0)].time
-            if found and start <= found[-1][1]:
-                found[-1] = found[-1][0], ends[i]
-            else:
-                found.append((start, ends[i]))
-    return found

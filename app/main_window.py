@@ -20,6 +20,7 @@ from app.cutting.room import CuttingRoom
 from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
+from app.hearing import Hearing
 from app.listening import Listening
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
@@ -78,9 +79,8 @@ class MainWindow(QMainWindow):
         self.opening = Opening(self.workspace, self.saving, settings, self)
         self.recovery = Recovery(self.workspace, self.opening, self.saving, self.hand_over, settings, self)
         self.player = Player(self)
-        self.listening = Listening(
-            self.workspace, self.player, self.timeline, self.bar_stack, self.navigation, settings, self
-        )
+        self.listening = Listening(self.workspace, self.player, self.timeline, self.bar_stack, settings, self)
+        hearing = Hearing(self.workspace, self.listening, self.navigation)
         self.sheets = Sheets(settings, theme, self.strip, self)
         self.tapping = Tapping(
             self.workspace, self.player, self.listening, self.timeline.stage, self.span, settings, self
@@ -99,6 +99,7 @@ class MainWindow(QMainWindow):
             self.cutting.hand,
             self.navigation,
             self.listening,
+            hearing,
             self.opening,
             self.saving,
             self.sheets,

@@ -55,9 +55,6 @@ class Stream(Protocol):
     def start(self) -> None:
         """Ask for frames from now on."""
 
-    def stop(self) -> None:
-        """Ask no more; what is on its way is not heard."""
-
     def close(self) -> None:
         """Give the card back."""
 
@@ -69,7 +66,9 @@ class Stream(Protocol):
 
 
 class Cards:
-    """The cards of this machine through PortAudio."""
+    """The cards of this machine through PortAudio, as they are now; no stream may be open when this is made."""
+
+    _begun = False
 
     def __init__(self) -> None:
         try:
@@ -79,6 +78,11 @@ class Cards:
                 "The sound library PortAudio is not installed, so nothing is heard; all else works."
             ) from error
         self._library: ModuleType = sounddevice
+        if Cards._begun:
+            # It looks for cards only once.
+            sounddevice._terminate()
+            sounddevice._initialize()
+        Cards._begun = True
 
     def devices(self) -> tuple[Device, ...]:
         """All outputs there are, the system's usual one first."""
@@ -135,6 +139,7 @@ class Cards:
 class _PortStream:
     def __init__(self, library: ModuleType, rate: int, wanted: dict[str, Any], pull: Pull) -> None:
         self.rate = rate
+        self._error: type[Exception] = library.PortAudioError
 
         def call(out: NDArray[np.float32], _frames: int, time: Any, _status: object) -> None:
             pull(out, time.outputBufferDacTime)
@@ -144,10 +149,10 @@ class _PortStream:
         )
 
     def start(self) -> None:
-        self._stream.start()
-
-    def stop(self) -> None:
-        self._stream.abort(ignore_errors=True)
+        try:
+            self._stream.start()
+        except self._error as error:
+            raise NoSoundError(f"The sound output does not start ({_plain(error)}): nothing is heard.") from error
 
     def close(self) -> None:
         self._stream.close(ignore_errors=True)
@@ -158,11 +163,14 @@ class _PortStream:
     def ahead(self) -> float:
         # The narrowest of a few readings: the system may do something else between the two clocks.
         readings = []
-        for _ in range(5):
-            before = now()
-            card = self._stream.time
-            after = now()
-            readings.append((after - before, 0.5 * (before + after) - card))
+        try:
+            for _ in range(5):
+                before = now()
+                card = self._stream.time
+                after = now()
+                readings.append((after - before, 0.5 * (before + after) - card))
+        except self._error as error:
+            raise NoSoundError(f"The sound output has lost its time ({_plain(error)}).") from error
         return float(min(readings)[1])
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.sound.burst import LENGTH
-from app.sound.card import NO_CARD, Cards, NoSoundError, Stream
+from app.sound.card import NO_CARD, Cards, NoSoundError
 from app.sound.clicks import Clicks
 from app.sound.clock import now
 from app.sound.course import course_of
@@ -27,10 +27,11 @@ from app.sound.messages import (
     SetClicks,
     SetMix,
     Stop,
+    Waiting,
 )
 from app.sound.mix import Mix
 from app.sound.mixer import Loudness, Mixer, loudness
-from app.sound.ring import Ring
+from app.sound.output import Output
 from app.sound.sources import PIANO_RATE, Stereo, TakeSound
 from core.errors import BarwrightError
 from core.passages import Passages
@@ -39,25 +40,13 @@ from core.take import Take
 AHEAD = 0.4
 """Seconds that are rendered ahead of the card."""
 
-_RING = 1 << 18
-"""Frames the ring holds: those ahead, and those heard just now, at any rate."""
-
 _BLOCK = 1024
-
-_GUARD = 0.015
-"""Seconds just before the card that are not touched any more."""
 
 _BLEND = 0.01
 """Seconds in which what was on its way goes over into what is wanted instead."""
 
 _TELL = 0.04
 """Seconds from one anchor to the next."""
-
-_WARMING = 0.3
-"""Seconds of silence a card is given first: what it says of the very first frames is not true yet."""
-
-_GONE = 4.0
-"""Seconds without a word from the card after which it is taken for gone."""
 
 _REST = 30.0
 """Seconds of silence after which the card is let go."""
@@ -93,12 +82,7 @@ class Engine:
     """
 
     def __init__(self, cards: Callable[[], Cards], say: Callable[[News], None]) -> None:
-        self._find, self._say = cards, say
-        self._cards: Cards | None = None
-        self._stream: Stream | None = None
-        self._opened: tuple[str, int] | None = None
-        self._running = False
-        self._ring = Ring(_BLOCK)
+        self._output, self._say = Output(cards), say
         self._sound: TakeSound | None = None
         self._take: Take | None = None
         self._passages: Passages | None = None
@@ -107,8 +91,7 @@ class Engine:
         self._mix, self._clicks = Mix(), Clicks.none()
         self._playing: _Playing | None = None
         self._bare = False
-        self._told = self._asked_at = self._quiet_since = 0.0
-        self._asked = self._warm = 0
+        self._told = self._quiet_since = 0.0
 
     # Orders
 
@@ -122,7 +105,7 @@ class Engine:
                     self._play(order)
                 except (BarwrightError, OSError) as error:
                     self._halt()
-                    self._say(Failed(order.number, " ".join(str(error).split())))
+                    self._say(Failed(order.number, _words(error)))
             case Stop():
                 self._halt()
             case SetClicks(clicks):
@@ -154,47 +137,37 @@ class Engine:
 
     def _look(self) -> None:
         try:
-            names = tuple(device.name for device in self._all_cards.devices())
+            names = tuple(device.name for device in self._output.devices())
             self._say(Devices(names, "" if names else NO_CARD))
         except NoSoundError as error:
             self._say(Devices((), str(error)))
-
-    @property
-    def _all_cards(self) -> Cards:
-        if self._cards is None:
-            self._cards = self._find()
-        return self._cards
 
     def _play(self, order: Play) -> None:
         if self._take is not None and self._sound is None:
             self._sound = TakeSound(self._take, self._passages)
         self._absorb()
-        bare, sound = order.bare, self._sound if order.bare is None else None
-        stream = self._open(order.device, self._sound.rate if self._sound is not None else PIANO_RATE)
+        bare, sound, output = order.bare, self._sound if order.bare is None else None, self._output
+        output.open(order.device, self._sound.rate if self._sound is not None else PIANO_RATE)
         mixer = Mixer(
-            course=course_of(order.stretches, stream.rate, order.speed, order.loop, order.count_in, order.enter),
-            source=None if sound is None else sound.at(stream.rate, order.speed),
+            course=course_of(order.stretches, output.rate, order.speed, order.loop, order.count_in, order.enter),
+            source=None if sound is None else sound.at(output.rate, order.speed),
             clicks=self._clicks if bare is None else bare,
             counted=order.count_in.clicks if order.count_in is not None else Clicks.none(),
             mix=self._mix if bare is None else replace(self._mix, clicking=True),
             loudness=self._loudness if bare is None else Loudness(),
         )
         self._bare = bare is not None
-        ring = self._ring
-        base = min(ring.read + self._guard, ring.written)
+        ring = output.ring
+        base = min(ring.read + output.guard, ring.written)
         self._playing = _Playing(order.number, mixer, base, ring.missed)
         ring.due = False
         self._patch()
-        if not self._running:
-            stream.start()
-            self._running = True
-            self._warm = ring.asked + round(_WARMING * stream.rate)
-        self._asked_at, self._asked = now(), ring.asked
+        output.start(now())
 
     def _halt(self) -> None:
         if self._playing is not None:
             self._playing = None
-            self._ring.due = False
+            self._output.ring.due = False
             self._patch()
             self._quiet_since = now()
 
@@ -207,34 +180,7 @@ class Engine:
             )
             self._patch()
 
-    # The card
-
-    def _open(self, device: str, rate: int) -> Stream:
-        if self._stream is not None and self._opened == (device, rate):
-            return self._stream
-        self._let_go()
-        self._ring = Ring(_RING)
-        stream = self._all_cards.open(device, rate, self._ring.pull)
-        self._stream, self._opened = stream, (device, rate)
-        return stream
-
-    def _let_go(self) -> None:
-        if self._stream is not None:
-            # A card that has gone may never come back from this.
-            closing = threading.Thread(target=self._stream.close, daemon=True)
-            closing.start()
-            closing.join(1.0)
-        self._stream, self._opened, self._running = None, None, False
-
     # Frames
-
-    @property
-    def _rate(self) -> int:
-        return self._stream.rate if self._stream is not None else PIANO_RATE
-
-    @property
-    def _guard(self) -> int:
-        return max(round(_GUARD * self._rate), 2 * self._ring.largest)
 
     def _rendered(self, at: int, count: int) -> Stereo:
         """Frames at a count of the ring."""
@@ -248,37 +194,33 @@ class Engine:
 
     def _patch(self) -> None:
         """Put what is wanted now in the place of what is on its way, and go over into it softly."""
-        ring = self._ring
-        if not self._running or self._stream is None:
+        output, ring = self._output, self._output.ring
+        if not output.running:
             ring.written = ring.read
             return
-        at, end = ring.read + self._guard, ring.written
+        at, end = ring.read + output.guard, ring.written
         if at >= end:
             return
         try:
-            blend = min(round(_BLEND * self._rate), end - at)
+            blend = min(round(_BLEND * output.rate), end - at)
             rise = np.linspace(0.0, 1.0, blend, dtype=np.float32)[:, None]
             rows = self._rendered(at, blend)
             ring.put(at, rows * rise + ring.get(at, blend) * (1 - rise))
             for start in range(at + blend, end, _BLOCK):
                 ring.put(start, self._rendered(start, min(_BLOCK, end - start)))
         except (BarwrightError, OSError) as error:
-            self._fail(" ".join(str(error).split()))
+            self._fail(_words(error))
 
-    def _fill(self) -> None:
-        ring, playing = self._ring, self._playing
-        if playing is None or ring.asked < self._warm:
+    def _fill(self, playing: _Playing) -> None:
+        ring, rate = self._output.ring, self._output.rate
+        if not self._output.warm:
             return
-        tail = None if playing.last is None else playing.last + round(LENGTH * self._rate)
-        try:
-            while (at := ring.written) < ring.read + AHEAD * self._rate and (tail is None or at < tail):
-                if not playing.mixer.ready(max(at - playing.base, 0), _BLOCK):
-                    return
-                ring.put(at, self._rendered(at, _BLOCK))
-                ring.due = True
-        except (BarwrightError, OSError) as error:
-            self._fail(" ".join(str(error).split()))
-            return
+        tail = None if playing.last is None else playing.last + round(LENGTH * rate)
+        while (at := ring.written) < ring.read + AHEAD * rate and (tail is None or at < tail):
+            if not playing.mixer.ready(max(at - playing.base, 0), _BLOCK):
+                return
+            ring.put(at, self._rendered(at, _BLOCK))
+            ring.due = True
         if tail is not None and ring.written >= tail:
             ring.due = False
 
@@ -289,26 +231,23 @@ class Engine:
         self._absorb()
         playing, moment = self._playing, now()
         if playing is None:
-            if self._running and moment - self._quiet_since > _REST and self._stream is not None:
-                self._stream.stop()
-                self._running = False
-                self._ring.written = self._ring.read
+            if self._output.running and moment - self._quiet_since > _REST:
+                self._output.let_go()
             return
-        self._fill()
-        if self._playing is not playing or self._stream is None:
-            return
-        if self._ring.asked != self._asked:
-            self._asked, self._asked_at = self._ring.asked, moment
-        if moment - self._asked_at > _GONE or not self._stream.active():
-            self._fail(_VANISHED)
-        elif moment - self._told >= _TELL:
-            self._told = moment
-            self._tell(playing, self._stream)
+        try:
+            self._fill(playing)
+            if not self._output.alive(moment):
+                self._fail(_VANISHED)
+            elif moment - self._told >= _TELL:
+                self._told = moment
+                self._tell(playing)
+        except (BarwrightError, OSError) as error:
+            self._fail(_words(error))
 
     @property
     def busy(self) -> bool:
         """Whether there is anything to go on with."""
-        return self._running or self._playing is not None
+        return self._output.running or self._playing is not None
 
     def _absorb(self) -> None:
         """Take in how loud the take is, once that is known."""
@@ -318,22 +257,22 @@ class Engine:
                 self._loudness = loud
                 self._change()
 
-    def _tell(self, playing: _Playing, stream: Stream) -> None:
-        ring = self._ring
-        zero = ring.zero(stream.rate)
+    def _tell(self, playing: _Playing) -> None:
+        ring, rate = self._output.ring, self._output.rate
+        zero = self._output.zero()
         if zero is None or ring.read <= playing.base:
+            self._say(Waiting(playing.number))
             return
-        zero += stream.ahead()
         moment = now()
-        heard = round((moment - zero) * stream.rate)
-        width = round(_TELL * stream.rate)
+        heard = round((moment - zero) * rate)
+        width = round(_TELL * rate)
         start = max(heard - width, 0)
         peaks = np.abs(ring.get(start, max(heard - start, 1))).max(axis=0)
         anchor = Anchor(
             number=playing.number,
-            rate=stream.rate,
+            rate=rate,
             frame=heard - playing.base,
-            moment=zero + heard / stream.rate,
+            moment=zero + heard / rate,
             left=float(peaks[0]),
             right=float(peaks[1]),
             missed=ring.missed - playing.missed,
@@ -347,9 +286,11 @@ class Engine:
 
     def _fail(self, sentence: str) -> None:
         playing, self._playing = self._playing, None
-        self._ring.due = False
-        self._let_go()
-        # The library knows only the cards there were when it was loaded.
-        self._cards = None
+        self._output.ring.due = False
+        self._output.forget()
         if playing is not None:
             self._say(Failed(playing.number, sentence))
+
+
+def _words(error: Exception) -> str:
+    return " ".join(str(error).split())

@@ -122,6 +122,13 @@ class Anchor:
 
 
 @dataclass(frozen=True, slots=True)
+class Waiting:
+    """A playing has not begun to be heard: the card is warming up, or the take is still being decoded."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ended:
     """The last frame of a playing has been heard."""
 
@@ -136,4 +143,4 @@ class Failed:
     sentence: str
 
 
-News = Devices | Anchor | Ended | Failed
+News = Devices | Anchor | Waiting | Ended | Failed

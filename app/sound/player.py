@@ -21,6 +21,7 @@ from app.sound.messages import (
     SetClicks,
     SetMix,
     Stop,
+    Waiting,
 )
 from app.sound.mix import Mix
 from app.sound.silent import SilentClock
@@ -150,6 +151,8 @@ class Player(SilentClock):
                 self.devices_changed.emit()
             case Anchor():
                 self._anchor(news)
+            case Waiting(number) if self._playing is not None and number == self._playing.number:
+                self._patience.start()
             case Ended(number) if self._playing is not None and number == self._playing.number:
                 self._over()
             case Failed(number, sentence) if self._playing is not None and number == self._playing.number:

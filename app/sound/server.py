@@ -16,7 +16,7 @@ from typing import BinaryIO
 from app.pipe import Unpacker, packed
 from app.sound.card import Cards
 from app.sound.engine import Engine
-from app.sound.messages import Anchor, News, Order
+from app.sound.messages import Anchor, News, Order, SetClicks, SetMix, Waiting
 
 TICK = 0.008
 """Seconds between two looks at the frames on their way."""
@@ -36,7 +36,7 @@ class Outbox:
     def say(self, news: News) -> None:
         """Send something; never waits."""
         with self._ready:
-            if isinstance(news, Anchor) and self._news and isinstance(self._news[-1], Anchor):
+            if isinstance(news, Anchor | Waiting) and self._news and isinstance(self._news[-1], Anchor | Waiting):
                 self._news.pop()
             self._news.append(news)
             self._ready.notify()
@@ -76,7 +76,11 @@ def main() -> None:
         ready.wait(TICK if engine.busy else None)
         ready.clear()
         while orders:
-            engine.do(orders.popleft())
+            order = orders.popleft()
+            # Of levels on the move only the last is worth rendering for.
+            if isinstance(order, SetMix | SetClicks) and orders and type(orders[0]) is type(order):
+                continue
+            engine.do(order)
         engine.tick()
 
 

@@ -11,6 +11,7 @@ from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
 from app.counting import Counting
 from app.cutting.hand import Cutting
+from app.hearing import Hearing
 from app.icon import folder
 from app.listening import Listening
 from app.main_window import MainWindow
@@ -25,7 +26,8 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections, Counting, Cutting, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views, Workspace,
+    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views,
+    Workspace,
     MainWindow,
 )  # fmt: skip
 

@@ -4,13 +4,13 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 
 from app.bar_stack import BarStack
-from app.listening import doubtful_stretches
 from app.meter import LOWEST, Meter
 from app.settings import Settings
 from app.sound.choices import SoundChoices
 from app.sound.clicks import BEAT
 from app.sound.silent import SilentClock
 from app.stack.playhead import playhead_rect
+from app.stretches import doubtful_stretches
 from core.edits import NameSection
 from core.grid import Beat
 from tests.app.shell import afresh, bar_line, opened, press, window_of
@@ -155,7 +155,8 @@ def test_a_section_is_heard_to_its_end(qtbot, take):
 def test_each_doubtful_bar_is_heard_with_one_before_it():
     lines = tuple(Beat(float(i), i, 1, False, 0.1 if i in (0, 3, 4, 8) else 0.9) for i in range(9))
     ends = [*(line.time for line in lines[1:]), 8.7]
-    assert doubtful_stretches(lines, ends) == [(0.0, 1.0), (2.0, 5.0), (7.0, 8.7)]
+    bars = [(line.time, end) for line, end in zip(lines, ends, strict=True)]
+    assert doubtful_stretches(lines, bars) == [(0.0, 1.0), (2.0, 5.0), (7.0, 8.7)]
 
 
 def test_the_click_follows_the_grid_while_it_is_edited(qtbot, take):

@@ -19,9 +19,6 @@ class FakeStream:
     def start(self):
         self.running = True
 
-    def stop(self):
-        self.running = False
-
     def close(self):
         self.running = False
 

@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 
 from app.sound.clicks import BAR, BEAT, Clicks, CountIn
-from app.sound.engine import _GONE, _REST, AHEAD
+from app.sound.engine import _REST, AHEAD
 from app.sound.messages import Anchor, Devices, Ended, Failed, Load, Look, Play, SetClicks, SetMix, Stop
 from app.sound.mix import QUIETEST, Mix
+from app.sound.output import GONE
 from core.errors import TakeError
 from tests.app.sound.fake_card import LATENCY, Studio
 from tests.app.sound.waves import frequency_of, tone, wave_take
@@ -170,7 +171,7 @@ def test_a_card_that_falls_silent_is_taken_for_gone(studio, steady):
     begin(studio, steady, stretches=((0.0, 5.0),))
     studio.run(1.0)
     studio.engine.tick()
-    studio.cards.time += _GONE + 0.1
+    studio.cards.time += GONE + 0.1
     studio.engine.tick()
     assert len(studio.of(Failed)) == 1
 
