@@ -15,7 +15,7 @@ from core.errors import BarwrightError
 if TYPE_CHECKING:
     from types import ModuleType
 
-LATENCY = 0.12
+LATENCY = 0.2
 """Seconds of sound the card has in hand: as much as a process may be kept from running without a gap."""
 
 NO_CARD = "No sound card was found, so nothing is heard; all else works."
