@@ -50,6 +50,17 @@ def tolerance(text: str) -> float:
     return milliseconds / 1000
 
 
+def number(text: str, what: str, such_as: str) -> float:
+    """Read a number; `what` it is goes into the sentence that refuses anything else."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise InputError(f'"{text}" is no {what}: give a number such as {such_as}.')
+    return value
+
+
 def lead_in(text: str) -> LeadIn:
     """Read the lead-in: ``"fill"``, ``"none"`` or a number of bars."""
     if text == "fill":

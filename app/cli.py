@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from app import arranging_options
+from app import arranging_options, handover_options
 from core.errors import BarwrightError, InputError
 
 CHECK_FAILED = 1
@@ -24,6 +24,8 @@ INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 NOBODY_READS = 141  # 128 + SIGPIPE
 
 COMMANDS = ("map", "beats", "check", "describe", "pauses")
+
+_TAKE = "a MIDI or audio file, or a project saved by the window"
 
 EXIT_CODES = """\
 exit status: 0 done, 1 a check failed, 2 something given cannot be used (one sentence on stderr says what),
@@ -77,10 +79,13 @@ def build_parser() -> argparse.ArgumentParser:
         added.add_argument("--debug", action="store_true", help="show the traceback of a fault inside Barwright")
         return added
 
-    _describe_map(command("map", "map TAKE --out DIR", "find the bar lines of a take and write its tempo map"))
+    mapping = command("map", "map TAKE --out DIR", "find the bar lines of a take and write its tempo map")
+    _describe_bars(mapping, "a MIDI or audio file, a project saved by the window, or a folder of any of these")
+    arranging_options.describe(mapping)
+    handover_options.describe(mapping)
 
     beats = command("beats", "beats TAKE --out FILE", "find the beats of a take and write them as CSV")
-    _describe_bars(beats)
+    _describe_bars(beats, _TAKE)
     beats.add_argument("--out", type=Path, required=True, metavar="FILE", help="the CSV file to write")
     beats.add_argument("--force", action="store_true", help="replace FILE if it is there")
 
@@ -98,15 +103,13 @@ def build_parser() -> argparse.ArgumentParser:
     describe.add_argument("take", type=Path, metavar="TAKE", help="a MIDI or audio file")
 
     pauses = command("pauses", "pauses TAKE", "list where the player stopped to think, and what each would save")
-    _describe_bars(pauses)
+    _describe_bars(pauses, _TAKE)
     return parser
 
 
-def _describe_bars(parser: argparse.ArgumentParser) -> None:
+def _describe_bars(parser: argparse.ArgumentParser, what: str) -> None:
     """Add the take and what the musician knows of its bars."""
-    parser.add_argument(
-        "take", type=Path, metavar="TAKE", help="a MIDI or audio file, or a project saved by the window"
-    )
+    parser.add_argument("take", type=Path, metavar="TAKE", help=what)
     known = parser.add_argument_group("what you know of the bars")
     known.add_argument(
         "--metre",
@@ -120,52 +123,6 @@ def _describe_bars(parser: argparse.ArgumentParser) -> None:
         metavar="CSV",
         help="bar lines you placed: a header line, then time_s and bar (may be empty), and beat if you like",
     )
-
-
-def _describe_map(parser: argparse.ArgumentParser) -> None:
-    _describe_bars(parser)
-    arranging_options.describe(parser)
-    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for the files")
-    parser.add_argument("--name", help="name of the files and of the map (default: the take's file name)")
-    parser.add_argument("--force", action="store_true", help="replace files of an earlier run")
-
-    curve = parser.add_argument_group("the tempo map")
-    curve.add_argument(
-        "--knots",
-        choices=("bars", "beats", "fewest"),
-        help="where the tempo changes: at every bar line (default), every beat, or as few as --tolerance allows",
-    )
-    curve.add_argument(
-        "--tolerance", metavar="MS", help="with --knots fewest: milliseconds a bar line may be off (default 10)"
-    )
-    curve.add_argument(
-        "--lead-in",
-        metavar="BARS",
-        help="bars before the first bar line: fill the time there (default), none, or a number of them",
-    )
-    curve.add_argument(
-        "--hold",
-        metavar="BAR",
-        type=int,
-        action="append",
-        default=[],
-        help="give this bar extra beats for its long hold, instead of a very slow tempo; may be repeated",
-    )
-
-    midi = parser.add_argument_group("what is written")
-    midi.add_argument("--division", type=int, metavar="TICKS", help="ticks a quarter note (960)")
-    midi.add_argument(
-        "--section",
-        metavar="BAR:NAME",
-        action="append",
-        default=[],
-        help="name what starts at a bar, as a marker and in the list of bars; may be repeated",
-    )
-    midi.add_argument("--key", help="key signature to write, such as C, F# or Bbm")
-    midi.add_argument(
-        "--notes", action="store_true", default=None, help="add the take's own notes as a track (MIDI takes)"
-    )
-    midi.add_argument("--click", action="store_true", default=None, help="add a track with a click on every beat")
 
 
 def _for_window(arguments: Sequence[str]) -> bool:

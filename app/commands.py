@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from app import arguments
-from app.known import FromProject, Said, known, listen, weigh
+from app.known import known, listen, weigh
+from app.map_folder import map_folder
+from app.mapping import map_take, protect
 from app.progress import Progress
 from app.telling import (
     bar_facts,
@@ -18,70 +19,40 @@ from app.telling import (
     count,
     in_ms,
     listed,
-    map_facts,
-    map_words,
     milliseconds,
     take_facts,
     take_words,
     tell,
 )
-from core import handover
 from core.describe import describe
-from core.errors import HandoverError, InputError
+from core.errors import InputError
 from core.hesitations import find_hesitations
 from core.line_edits import clock
-from core.plan_heard import plan_of
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
-from core.safe_write import refuse_existing, refuse_given
-from core.take import MidiTake, Take
+from core.take import Take
 from core.write_csv import write_beats as write_beats_csv
 
 
 def write_map(given: Namespace) -> int:
-    """Find the bar lines of a take and write the files of the hand-over."""
-    work = known(given)
-    settings = _settings(given, work)
-    _protect(given, work, *(given.out / name for name in settings.file_names))
-
+    """Find the bar lines of a take, or of all takes in a folder, and write the files of the hand-over."""
+    if given.take.is_dir():
+        return map_folder(given)
+    if given.jobs is not None:
+        raise InputError(f"--jobs is about a folder of takes; leave it out with {given.take.name}.")
     with Progress(quiet=given.quiet) as progress:
-        take = _read(work.recording, progress)
-        if settings.notes and not isinstance(take, MidiTake):
-            raise InputError(f"{work.recording.name} is audio and has no notes to write; leave out --notes.")
-        _make_folder(given.out)
-        heard, proposal = work.heard(take, progress)
-        grid = heard.grid
-
-        progress.stage("Writing the tempo map")
-        planned = plan_of(heard, take, settings)
-        written = handover.write(planned, given.out, given=work.sources, overwrite=given.force)
-
-    warnings = [*work.warnings, *(caution.text for caution in planned.cautions)]
-    for warning in warnings:
+        mapped = map_take(given, progress)
+    for warning in mapped.warnings:
         print(f"Warning: {warning}", file=sys.stderr)
-    files = {kind: str(path) for kind, path in written.paths.items()}
-    tell(
-        given,
-        {
-            "files": files,
-            **bar_facts(grid, proposal),
-            **map_facts(planned, written.read_back),
-            "warnings": warnings,
-        },
-        [
-            *(f"Wrote {path}" for path in files.values()),
-            *bar_words(grid, proposal),
-            *map_words(planned, written.read_back),
-        ],
-    )
+    tell(given, mapped.facts, mapped.words)
     return 0
 
 
 def write_beats(given: Namespace) -> int:
     """Find the beats of a take and write them as CSV."""
     work = known(given)
-    _protect(given, work, given.out)
+    protect(given, work, given.out)
     with Progress(quiet=given.quiet) as progress:
         heard, proposal = work.heard(_read(work.recording, progress), progress)
         grid = heard.grid
@@ -190,41 +161,3 @@ def list_pauses(given: Namespace) -> int:
 def _read(path: Path, progress: Progress) -> Take:
     progress.stage(f"Reading {path.name}")
     return read_take(path)
-
-
-def _settings(given: Namespace, work: Said | FromProject) -> handover.Settings:
-    """Choices for the hand-over: those of the project, if there is one, and over them those that were given."""
-    base = work.settings or handover.Settings(name=work.recording.stem if given.name is None else given.name)
-    said = {
-        "name": given.name,
-        "knots": given.knots,
-        "lead_in": None if given.lead_in is None else arguments.lead_in(given.lead_in),
-        "division": given.division,
-        "key": given.key or None,
-        "click": given.click,
-        "notes": given.notes,
-    }
-    settings = replace(base, **{name: value for name, value in said.items() if value is not None})
-    if given.tolerance is None:
-        return settings
-    if settings.knots != "fewest":
-        raise InputError("--tolerance says how seldom the tempo may change; it needs --knots fewest.")
-    return replace(settings, tolerance=arguments.tolerance(given.tolerance))
-
-
-def _protect(given: Namespace, work: Said | FromProject, *outputs: Path) -> None:
-    """Refuse to write over what was given, whatever is said, and over anything else unless it is said."""
-    refuse_given(outputs, work.sources)
-    if not given.force:
-        refuse_existing(*outputs)
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError:
-        raise HandoverError(f"{folder} is a file, not a folder; choose another --out.") from None
-    except OSError as error:
-        raise HandoverError(
-            f"The folder {folder} cannot be made ({error.strerror}); choose another --out."
-        ) from error

@@ -8,7 +8,7 @@ from app.state import State
 from app.workspace import Workspace
 from core.errors import BarwrightError
 from core.fit import fit_bars
-from core.handover import Plan
+from core.planned import Plan
 
 
 class Curve(QObject):

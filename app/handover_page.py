@@ -26,8 +26,9 @@ from app.handover.sheet import Sheet
 from app.state import Message, State
 from app.telling import count
 from core.errors import BarwrightError
-from core.handover import Plan, Written, write
+from core.handover import write
 from core.plan_heard import plan_heard
+from core.planned import Plan, Written
 from core.take import MidiTake, Take
 
 if TYPE_CHECKING:
@@ -204,7 +205,8 @@ class HandoverPage(QWidget):
             before is not None
             and written is not None
             and before.files == planned.files
-            and written.paths["map"].parent == self._folder
+            and before.settings == planned.settings
+            and written.map_path.parent == self._folder
         )
         self.sheet.show_plan(planned, written, current=current)
 
@@ -224,7 +226,7 @@ class HandoverPage(QWidget):
         self._write_next = planned is None
         if planned is None:
             return
-        there = [name for name in planned.settings.file_names if os.path.lexists(self._folder / name)]
+        there = [file.name for file in planned.files if os.path.lexists(self._folder / file.name)]
         if there:
             self.footer.ask(there, self._folder)
         else:
@@ -245,7 +247,7 @@ class HandoverPage(QWidget):
     @Slot(object)
     def _wrote(self, answer: tuple[Plan, Written]) -> None:
         planned, written = answer
-        number, folder = count(len(written.paths), "file"), written.paths["map"].parent
+        number, folder = count(len(written.files), "file"), written.map_path.parent
         self._workspace.message.emit(Message(f"Wrote {number} to {folder}"))
         self.footer.write.setEnabled(self._planning.last is not None)
         if self._take is not self._writing_for:

@@ -15,7 +15,7 @@ from core.document import Document, Section
 from core.errors import InputError
 from core.find_onsets import find_onsets
 from core.grid import Grid
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.heard_take import HeardTake, heard_take
 from core.hold import with_hold
 from core.onsets import Onsets

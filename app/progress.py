@@ -26,6 +26,12 @@ class Progress:
         self._stage = name
         self._show(name, end="" if self._live else "\n")
 
+    def stage_share(self, name: str, share: float) -> None:
+        """Tell how much of a stage is done, and begin it if it is another one."""
+        if name != self._stage:
+            self.stage(name)
+        self(share)
+
     def __call__(self, share: float) -> None:
         """Tell how much of the stage is done, 0 to 1."""
         if self._live:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from app.history import History
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.journal import UNKNOWN
 from core.project import Newer, Project, Reference
 from core.project_file import below, read_project, stamp, write_project

@@ -12,10 +12,9 @@ import numpy as np
 
 from core.describe import Description
 from core.grid import Grid
-from core.handover import Plan
 from core.metre import Metre
+from core.planned import Plan, Written
 from core.propose import Proposal
-from core.read_back import ReadBack
 
 _NAMED = 20
 """Bars named one by one before the rest is only counted."""
@@ -116,9 +115,9 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     return words
 
 
-def map_facts(plan: Plan, back: ReadBack) -> dict[str, Any]:
+def map_facts(plan: Plan, written: Written) -> dict[str, Any]:
     """Tell about a tempo map and its file, for a script."""
-    notes, session = plan.note_rounding, plan.session
+    notes, session, back = plan.note_rounding, plan.session, written.read_back
     return {
         "tempo_events": plan.tempi,
         "worst_fit_ms": milliseconds(plan.worst),
@@ -134,18 +133,30 @@ def map_facts(plan: Plan, back: ReadBack) -> dict[str, Any]:
             "lead_in_bars": len(session.lead_in),
             "bar_shift": session.shift,
         },
+        "gain_db": None if written.gain_db is None else round(written.gain_db, 2),
+        "steady_tempo_qpm": None if plan.steady_tempo is None else round(plan.steady_tempo, 4),
     }
 
 
-def map_words(plan: Plan, back: ReadBack) -> list[str]:
-    """Tell about a tempo map and its file, for a musician."""
+def map_words(plan: Plan, written: Written) -> list[str]:
+    """Tell about a tempo map and its files, for a musician."""
+    back = written.read_back
     words = [
         f"{count(plan.tempi, 'tempo', 'tempi')}, each bar within {in_ms(plan.worst)} of its place.",
         f"Read back: {count(back.bars, 'bar line')}, the worst {in_ms(back.worst)} off (bar {back.worst_bar}).",
     ]
     if plan.note_rounding is not None:
         words.append(f"The notes go along, each within {in_ms(plan.note_rounding)} of where it was played.")
-    return [*words, plan.session.placing]
+    if written.gain_db is not None:
+        words.append(gain_words(plan, written.gain_db))
+    return [*words, plan.placing]
+
+
+def gain_words(plan: Plan, gain_db: float) -> str:
+    """Tell by how much the take was turned down in its sound files."""
+    if gain_db > -0.005:
+        return f"The sound is as loud as the take: it never peaks above {plan.settings.peak:g} dBFS."
+    return f"The sound is turned down by {-gain_db:.1f} dB, so that it peaks at {plan.settings.peak:g} dBFS."
 
 
 def _beats_a_minute(grid: Grid) -> float:

@@ -23,10 +23,13 @@ class Section:
         Bar it begins with.
     name : str
         What the musician calls it.
+    look : int or None
+        Number of the colour and pattern chosen for it; None: the one that goes with its name.
     """
 
     bar: int
     name: str
+    look: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,8 @@ EDITS: dict[str, type] = {
     "name_section": edits.NameSection,
     "remove_section": edits.RemoveSection,
     "move_section": edits.MoveSection,
+    "dress_section": edits.DressSection,
+    "name_sections": edits.NameSections,
     "keep_taps": edits.KeepTaps,
     "mean_taps": edits.MeanTaps,
     "accept_taps": edits.AcceptTaps,

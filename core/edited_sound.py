@@ -8,11 +8,11 @@ the end of the one and begins a little before the start of the other.
 from __future__ import annotations
 
 import itertools
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from core.heard import Heard
 from core.passages import Passages
 
 Float32 = NDArray[np.float32]
@@ -21,37 +21,18 @@ FADE = 0.02
 """Seconds a cross-fade lasts; shorter where a passage is."""
 
 
-class Sound(Protocol):
-    """Samples from any place."""
-
-    @property
-    def rate(self) -> int:
-        """Frames a second."""
-
-    @property
-    def channels(self) -> int:
-        """Samples a frame."""
-
-    @property
-    def frames(self) -> int:
-        """Frames from start to end."""
-
-    def read(self, first: int, last: int) -> Float32:
-        """Samples of the frames `first` up to `last`, shape (last - first, channels); silence outside."""
-
-
 class EditedSound:
     """Reads what is heard of a recording from any place, without holding more than is asked for.
 
     Parameters
     ----------
-    sound : Sound
+    sound : Heard
         The recording.
     passages : Passages
         What is heard of it.
     """
 
-    def __init__(self, sound: Sound, passages: Passages) -> None:
+    def __init__(self, sound: Heard, passages: Passages) -> None:
         self._sound = sound
         self.rate, self.channels = sound.rate, sound.channels
         # Each rounded once, from its absolute place: no seam is off by more than a sample, however many there are.

@@ -16,14 +16,8 @@ from core.bar_edits import (
 )
 from core.line_edits import Accept, Insert, LetGo, Nudge, Place, ShiftBeats, TakeOut
 from core.note_edits import MoveNotes, RemoveNotes, RestoreNotes, SetVelocities
-from core.passage_edits import (
-    MarkFree,
-    MarkHold,
-    MoveSection,
-    NameSection,
-    RemoveSection,
-    UnmarkFree,
-)
+from core.passage_edits import MarkFree, MarkHold, UnmarkFree
+from core.section_edits import DressSection, MoveSection, NameSection, NameSections, RemoveSection
 from core.tap_edits import AcceptTaps, DropTaps, KeepTaps, MeanTaps
 
 Edit = (
@@ -46,6 +40,8 @@ Edit = (
     | NameSection
     | RemoveSection
     | MoveSection
+    | DressSection
+    | NameSections
     | KeepTaps
     | MeanTaps
     | AcceptTaps
@@ -71,6 +67,7 @@ __all__ = [
     "CountFrom",
     "Divide",
     "DoubleBars",
+    "DressSection",
     "DropTaps",
     "Edit",
     "HalveBars",
@@ -87,6 +84,7 @@ __all__ = [
     "MovePassage",
     "MoveSection",
     "NameSection",
+    "NameSections",
     "Nudge",
     "Place",
     "RemoveNotes",

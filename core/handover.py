@@ -6,185 +6,46 @@ nothing.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Sequence
-from dataclasses import dataclass
-from math import isfinite
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import partial
+from math import log10
 from pathlib import Path
-from typing import Literal, get_args
-
-import numpy as np
+from typing import BinaryIO
 
 from core.errors import InputError
 from core.fit import Fit, fit_bars, fit_beats, fit_fewest
 from core.grid import Grid
-from core.read_back import ReadBack, read_back
+from core.handover_settings import Settings
+from core.heard import Source, peak_of, source_of
+from core.manifest import manifest_file
+from core.plan_midi import MidiPlanner
+from core.plan_sound import SoundPlanner
+from core.planned import Making, Plan, PlannedFile, Written, WrittenFile, counted
+from core.read_back import read_back
+from core.report import report_file
 from core.safe_write import NewFile, refuse_given, write_together
-from core.session import Caution, LeadIn, Marker, Session, check_lead_in, place
-from core.smf import key_signature
-from core.take import MidiTake
-from core.tempo_track import check_division
+from core.session import Caution, Marker, Session, place
+from core.session_sound import InSession
+from core.steady import mean_tempo
+from core.take import AudioTake, MidiTake, Take
+from core.units import MAX_TEMPO_US, quarters_per_minute, us_per_quarter
 from core.write_csv import bars_csv, beats_csv
-from core.write_midi import map_file
 
-Knots = Literal["bars", "beats", "fewest"]
-"""Where the tempo may change: at every bar line, at every beat, or only where the tolerance asks for it."""
-
-Kind = Literal["map", "bars", "beats"]
-"""The files of a hand-over."""
-
-_ENDINGS: dict[Kind, str] = {"map": "tempo-map.mid", "bars": "bars.csv", "beats": "beats.csv"}
-
-_WINDOWS = os.name == "nt"
-
-_DEVICES = {"con", "prn", "aux", "nul", "conin$", "conout$"}
-_DEVICES |= {f"{port}{number}" for port in ("com", "lpt") for number in "123456789\u00b9\u00b2\u00b3"}
+Stages = Callable[[str, float], object]
+"""Told what is being done and the share of it that is done, 0 to 1; whatever it raises ends the writing."""
 
 
-def is_device(name: str) -> bool:
-    """Whether this system takes a file's name for a device, whatever its ending.
-
-    Source: learn.microsoft.com, "Naming Files, Paths, and Namespaces".
-    """
-    return _WINDOWS and name.partition(".")[0].rstrip().lower() in _DEVICES
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
-    """What the musician chooses for a hand-over.
-
-    Parameters
-    ----------
-    name : str
-        The files begin with it, and the map's first track is called by it.
-    knots : str
-        Where the tempo changes: ``"bars"``, ``"beats"`` or ``"fewest"``.
-    tolerance : float
-        Seconds a suggested bar line may be off with the fewest knots; above 0.
-    lead_in : "fill", "none" or int
-        Bars before the first bar line; see `core.session.place`.
-    division : int
-        Ticks a quarter note, 96 to 15360.
-    key : str or None
-        Key signature such as ``Bb`` or ``F#m``.
-    click, notes : bool
-        Whether a click, and the take's own notes, go along in the MIDI file.
-    bars, beats : bool
-        Whether the lists of bar lines and of beats are written too.
-
-    Raises
-    ------
-    InputError
-        If one of them cannot be.
-    """
-
-    name: str
-    knots: Knots = "bars"
-    tolerance: float = 0.010
-    lead_in: LeadIn = "fill"
-    division: int = 960
-    key: str | None = None
-    click: bool = False
-    notes: bool = False
-    bars: bool = True
-    beats: bool = True
-
-    def __post_init__(self) -> None:
-        name = self.name
-        plain = name.isprintable() and name == Path(name).name and not name.startswith(".")
-        if not name or not plain or is_device(name):
-            raise InputError(f'"{name}" cannot be a file name; give a plain name without folders.')
-        if self.knots not in get_args(Knots):
-            raise InputError(f'The tempo cannot change at "{self.knots}"; choose bars, beats or fewest.')
-        if not (isfinite(self.tolerance) and self.tolerance > 0):
-            raise InputError(f"A tolerance of {self.tolerance} s cannot be; give more than 0, such as 0.01.")
-        check_lead_in(self.lead_in)
-        check_division(self.division)
-        if self.key is not None:
-            key_signature(self.key)
-
-    def file_name(self, kind: Kind) -> str:
-        """Name of one of the files."""
-        return f"{self.name}.{_ENDINGS[kind]}"
-
-    @property
-    def file_names(self) -> tuple[str, ...]:
-        """Names of all the files that are asked for."""
-        asked = {"map": True, "bars": self.bars, "beats": self.beats}
-        return tuple(self.file_name(kind) for kind in _ENDINGS if asked[kind])
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedFile:
-    """A file to be written: its name, what it holds in words, and all its bytes."""
-
-    kind: Kind
-    name: str
-    holds: str
-    data: bytes
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Plan:
-    """A hand-over worked out and not yet written.
-
-    Parameters
-    ----------
-    settings : Settings
-        What was asked for.
-    grid : Grid
-        Bar lines and beats it was made from.
-    fit : Fit
-        The tempo map in the time of the take, and how far it is from each bar line.
-    session : Session
-        Where map and recording lie in the sequencer.
-    files : tuple of PlannedFile
-        The tempo map first.
-    tempi : int
-        Tempo events in the MIDI file.
-    note_rounding : float or None
-        Largest distance in seconds between a note as played and as written; None where none go along.
-    cautions : tuple of Caution
-        What the musician should know before using it.
-    """
-
-    settings: Settings
-    grid: Grid
-    fit: Fit
-    session: Session
-    files: tuple[PlannedFile, ...]
-    tempi: int
-    note_rounding: float | None
-    cautions: tuple[Caution, ...]
-
-    @property
-    def worst(self) -> float:
-        """Seconds between the tempo map and the bar line it is farthest from."""
-        return float(np.max(np.abs(self.fit.bar_errors)))
-
-    @property
-    def worst_bar(self) -> int:
-        """Bar of the take whose bar line that is."""
-        return self.grid.bar_lines[int(np.argmax(np.abs(self.fit.bar_errors)))].bar
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """A hand-over on disk.
-
-    Parameters
-    ----------
-    paths : dict of Kind to Path
-        The files.
-    read_back : ReadBack
-        The written map compared with what it should say.
-    """
-
-    paths: dict[Kind, Path]
-    read_back: ReadBack
-
-
-def plan(grid: Grid, settings: Settings, *, take: MidiTake | None = None, sections: Sequence[Marker] = ()) -> Plan:
+def plan(
+    grid: Grid,
+    settings: Settings,
+    *,
+    take: Take | None = None,
+    sections: Sequence[Marker] = (),
+    source: Source | None = None,
+    as_recorded: bool = True,
+) -> Plan:
     """Work out a hand-over.
 
     Parameters
@@ -193,10 +54,14 @@ def plan(grid: Grid, settings: Settings, *, take: MidiTake | None = None, sectio
         Bar lines of the take, two at least.
     settings : Settings
         What is asked for.
-    take : MidiTake or None
-        Needed only where its notes go along.
+    take : Take or None
+        Needed only where its notes or its sound go along.
     sections : sequence of Marker
         Names and the bars of the take they start at.
+    source : Source or None
+        What is heard of the take, where that is not the file of an audio take as it is.
+    as_recorded : bool
+        Whether all of the recording is heard as it was played, so that the map fits its file too.
 
     Returns
     -------
@@ -205,44 +70,64 @@ def plan(grid: Grid, settings: Settings, *, take: MidiTake | None = None, sectio
     Raises
     ------
     InputError
-        If the grid has too few bar lines, a section is at no bar of it, or notes are asked for without any.
+        If the grid has too few bar lines, a section is at no bar of it, or something is asked for that the take
+        does not have.
     HandoverError
         If a bar is too slow or too fast for a MIDI file.
     """
-    if settings.notes and take is None:
+    notes = take if isinstance(take, MidiTake) else None
+    if settings.needs_notes and notes is None:
         raise InputError("A recording of sound has no notes to write; leave out the notes.")
+    if source is None and isinstance(take, AudioTake):
+        source = source_of(take)
+    sections = sorted(sections, key=lambda marker: marker.bar)
     fit = _fit(grid, settings)
-    session = place(grid, fit, lead_in=settings.lead_in)
-    made = map_file(
-        session,
-        name=settings.name,
-        division=settings.division,
-        markers=sections,
-        key=settings.key,
-        take=take if settings.notes else None,
-        click=settings.click,
-    )
-    data: dict[Kind, tuple[str, bytes]] = {
-        "map": (_holds(session, made.tempo_events, settings, sections), made.data)
-    }
+    session = place(grid, fit, lead_in=settings.lead_in, intro=settings.intro)
+    midi = MidiPlanner(settings, session, sections, notes)
+    made = midi.made
+    files = [midi.map()]
     if settings.bars:
-        words = f"{_count(len(grid.bar_lines), 'bar line')} with time, tempo and how sure each is"
-        data["bars"] = (words, bars_csv(grid, fit, session, sections=sections))
+        words = f"{counted(len(grid.bar_lines), 'bar line')} with time, tempo and how sure each is"
+        data = bars_csv(grid, fit, session, sections=sections)
+        files.append(PlannedFile("bars", settings.file_name("bars"), words, data))
     if settings.beats:
-        data["beats"] = (f"{_count(len(grid.beats), 'beat')} with time, bar and beat", beats_csv(grid))
+        words = f"{counted(len(grid.beats), 'beat')} with time, bar and beat"
+        files.append(PlannedFile("beats", settings.file_name("beats"), words, beats_csv(grid)))
+    us = _steady_us(settings, session)
+    tempo = quarters_per_minute(us)
+    sounds, beware = _sounds(SoundPlanner(settings, session, sections, source), tempo)
+    files += sounds
+    if settings.played:
+        files.append(midi.played())
+    if settings.steady_notes:
+        files.append(midi.steady(us))
+    if settings.report:
+        files.append(report_file(settings.file_name("report")))
+    if settings.manifest:
+        files.append(manifest_file(settings.file_name("manifest")))
     return Plan(
         settings=settings,
         grid=grid,
         fit=fit,
         session=session,
-        files=tuple(PlannedFile(kind, settings.file_name(kind), *of) for kind, of in data.items()),
+        sections=tuple(sections),
+        files=tuple(files),
+        source=source if settings.needs_sound else None,
         tempi=made.tempo_events,
         note_rounding=made.note_rounding,
-        cautions=(*session.cautions, *map(Caution, made.warnings)),
+        steady_tempo=tempo if settings.steady or settings.steady_notes else None,
+        cautions=(*session.cautions, *map(Caution, made.warnings), *beware, *_misfit(settings, as_recorded)),
     )
 
 
-def write(plan: Plan, folder: Path, *, given: Sequence[Path] = (), overwrite: bool = False) -> Written:
+def write(
+    plan: Plan,
+    folder: Path,
+    *,
+    given: Sequence[Path] = (),
+    overwrite: bool = False,
+    stages: Stages = lambda _words, _share: None,
+) -> Written:
     """Write all files of a plan, and read the map back.
 
     Parameters
@@ -255,25 +140,89 @@ def write(plan: Plan, folder: Path, *, given: Sequence[Path] = (), overwrite: bo
         Files that were read, the recording first of all; none of them is ever written over.
     overwrite : bool
         Whether files of those names may be replaced.
+    stages : callable
+        Told how it goes.
 
     Raises
     ------
     HandoverError
         If one of the files cannot be written or the map does not read back; everything in the folder is then as
         it was.
+    TakeError
+        If the recording cannot be read any more.
     """
-    paths = {file.kind: folder / file.name for file in plan.files}
-    refuse_given(paths.values(), given)
-    answers: list[ReadBack] = []
+    paths = [folder / file.name for file in plan.files]
+    refuse_given(paths, given)
+    with _opened(plan, stages) as making:
+        files = [
+            NewFile(path, file.data if file.data is not None else partial(_make, file, making, stages), check)
+            for path, file in zip(paths, plan.files, strict=True)
+            for check in [partial(_finished, file, path, making)]
+        ]
+        write_together(files, overwrite=overwrite)
+    assert making.read_back is not None
+    return Written(tuple(making.done), making.read_back, 20 * log10(making.gain) if making.sound else None)
 
-    def compare(path: Path) -> None:
-        answers.append(read_back(path, plan.session))
 
-    write_together(
-        [NewFile(paths[file.kind], file.data, compare if file.kind == "map" else None) for file in plan.files],
-        overwrite=overwrite,
+@contextmanager
+def _opened(plan: Plan, stages: Stages) -> Iterator[Making]:
+    """Open the take's sound where a file needs it, and measure its peak."""
+    if plan.source is None:
+        yield Making(plan, None, 1.0, lambda _: None)
+        return
+    with plan.source.open(progress=partial(stages, "Decoding the take")) as heard:
+        peak = peak_of(heard, progress=partial(stages, "Measuring the peak"))
+        ceiling = 10 ** (plan.settings.peak / 20)
+        gain = min(1.0, ceiling / peak) if peak else 1.0
+        yield Making(plan, InSession(heard, plan.session), gain, lambda _: None)
+
+
+def _make(file: PlannedFile, making: Making, stages: Stages, out: BinaryIO) -> None:
+    assert file.make is not None
+    stages(file.name, 0.0)
+    making.told = partial(stages, file.name)
+    file.make(out, making)
+
+
+def _finished(file: PlannedFile, path: Path, making: Making, beside: Path) -> None:
+    """Look at a file that has been written beside its place."""
+    if file.kind == "map":
+        making.read_back = read_back(beside, making.plan.session)
+    sha256 = None
+    if making.plan.settings.manifest:
+        with beside.open("rb") as written:
+            sha256 = hashlib.file_digest(written, "sha256").hexdigest()
+    making.done.append(WrittenFile(file.kind, path, beside.stat().st_size, sha256))
+
+
+def _misfit(settings: Settings, as_recorded: bool) -> list[Caution]:
+    """Say that a map of what is heard needs the take as it is heard."""
+    if as_recorded or settings.sound or settings.notes or settings.played:
+        return []
+    sentence = (
+        "The take is heard with passages left out, moved or shortened, so the map does not fit the recording's "
+        "own file: write the take as sound, or its notes, along with it."
     )
-    return Written(paths, answers[0])
+    return [Caution(sentence)]
+
+
+def _sounds(planner: SoundPlanner, tempo: float) -> tuple[list[PlannedFile], list[Caution]]:
+    """Plan the sound files that are asked for, and say what to beware of."""
+    settings = planner.settings
+    files: list[PlannedFile] = []
+    cautions: list[Caution] = []
+    if settings.sound:
+        files.append(planner.take())
+    if settings.loops:
+        files += planner.loops()
+        if not planner.sections:
+            cautions.append(Caution("No section has a name yet, so no sections are written as sound."))
+    if settings.click_sound:
+        files.append(planner.clicks())
+    if settings.steady:
+        files.append(planner.steady(tempo))
+        cautions += planner.hard_to_stretch(tempo)
+    return files, cautions
 
 
 def _fit(grid: Grid, settings: Settings) -> Fit:
@@ -282,18 +231,7 @@ def _fit(grid: Grid, settings: Settings) -> Fit:
     return fit_beats(grid, "all") if settings.knots == "beats" else fit_bars(grid)
 
 
-def _holds(session: Session, tempi: int, settings: Settings, sections: Sequence[Marker]) -> str:
-    """Say what is in the MIDI file."""
-    words = [
-        _count(tempi, "tempo", "tempi"),
-        _count(len(session.metre.changes), "time signature"),
-        *([_count(len(sections), "marker")] if sections else []),
-        *(["key signature"] if settings.key else []),
-        *(["notes of the take"] if settings.notes else []),
-        *(["click"] if settings.click else []),
-    ]
-    return ", ".join(words)
-
-
-def _count(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
+def _steady_us(settings: Settings, session: Session) -> int:
+    """Whole microseconds of a quarter note, so that sound and MIDI have exactly the same tempo."""
+    tempo = settings.steady_tempo or mean_tempo(session)
+    return max(1, min(round(us_per_quarter(tempo)), MAX_TEMPO_US))

@@ -9,7 +9,7 @@ from typing import Any, get_args, get_origin, get_type_hints
 from core.document import Document
 from core.edit_codec import EDITS, edit_from_json
 from core.errors import InputError
-from core.handover import Settings
+from core.handover_settings import Settings
 
 _WHOLE = ("format", "version", "recording", "document", "history", "handover")
 _RECORDING = ("path", "sha256", "size")

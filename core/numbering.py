@@ -18,6 +18,7 @@ from core.grid import Pin
 from core.metre import Metre, TimeSignature
 from core.pins import checked
 from core.repairs import check_repairs
+from core.section_looks import LOOKS
 
 LOWEST, HIGHEST = -9_999, 99_999
 """Bar numbers that can be; a take of a day has fewer bars."""
@@ -147,17 +148,20 @@ def renumbered(
         pins=tuple(pin for pin in moved if pin is not None),
         holds=tuple(sorted({new for bar in document.holds for new in bars(bar)} - set(free))),
         free=tuple(sorted(free)),
-        sections=joined((new_line(section.bar)[0], section.name) for section in document.sections),
+        sections=joined(replace(section, bar=new_line(section.bar)[0]) for section in document.sections),
         taps=tuple(replace(one, bar=new_line(one.bar)[0]) for one in document.taps),
     )
 
 
-def joined(names: Iterable[tuple[int, str]]) -> tuple[Section, ...]:
-    """Sections in order of bars, those that begin together with their names one after the other."""
-    by_bar: dict[int, list[str]] = {}
-    for bar, name in names:
-        by_bar.setdefault(bar, []).append(name)
-    return tuple(Section(bar, " / ".join(by_bar[bar])[:LONGEST_NAME]) for bar in sorted(by_bar))
+def joined(sections: Iterable[Section]) -> tuple[Section, ...]:
+    """Sections in order of bars, those that begin together as one with their names one after the other."""
+    by_bar: dict[int, list[Section]] = {}
+    for section in sections:
+        by_bar.setdefault(section.bar, []).append(section)
+    return tuple(
+        replace(by_bar[bar][0], name=" / ".join(section.name for section in by_bar[bar])[:LONGEST_NAME])
+        for bar in sorted(by_bar)
+    )
 
 
 def with_pins(document: Document, pins: Iterable[Pin]) -> Document:
@@ -198,6 +202,9 @@ def valid(document: Document) -> Document:
     ):
         if any(after <= before for before, after in pairwise(bars)):
             raise InputError(f"{what} must be given in order, each once.")
+    for section in document.sections:
+        if section.look is not None and not 0 <= section.look < LOOKS:
+            raise InputError(f"There is no look {section.look} for a section; choose 0 to {LOOKS - 1}.")
     if document.opening is not None and not QUARTERS[0] <= document.opening <= QUARTERS[1]:
         raise InputError(f"An opening tempo of {document.opening:g} log seconds a quarter is no tempo.")
     for one in document.taps:

@@ -1,15 +1,15 @@
-"""Edits of passages: without a pulse, held, and named as sections."""
+"""Edits of passages: without a pulse, or held."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from core.document import Document, Section
+from core.document import Document
 from core.errors import InputError
 from core.grid import Pin
 from core.line_edits import bars_named
 from core.metre import TimeSignature
-from core.numbering import LONGEST_NAME, course_of, in_order, renumbered, valid, with_pins, without
+from core.numbering import course_of, in_order, renumbered, valid, with_pins, without
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,96 +136,3 @@ class MarkHold:
             raise InputError(f"Bar {self.bar} has no pulse, so it cannot be held.")
         holds = {*document.holds, self.bar} if self.held else set(document.holds) - {self.bar}
         return valid(replace(document, holds=tuple(sorted(holds))))
-
-
-@dataclass(frozen=True, slots=True)
-class NameSection:
-    """Begin a section at a bar, or give the one that begins there another name.
-
-    Parameters
-    ----------
-    bar : int
-        Bar.
-    name : str
-        1 to 120 characters.
-    """
-
-    bar: int
-    name: str
-
-    @property
-    def words(self) -> str:
-        """What was done, for the history."""
-        return f"Section {self.name} from bar {self.bar}"
-
-    def apply(self, document: Document) -> Document:
-        """Document with the edit done; InputError where the name is empty or too long."""
-        if not self.name.strip():
-            raise InputError("A section needs a name.")
-        if len(self.name) > LONGEST_NAME:
-            raise InputError(f"The name of a section can have {LONGEST_NAME} characters; make it shorter.")
-        return _with_sections(document, {**_sections(document), self.bar: self.name})
-
-
-@dataclass(frozen=True, slots=True)
-class RemoveSection:
-    """Let a section be part of the one before.
-
-    Parameters
-    ----------
-    bar : int
-        Bar it begins with.
-    """
-
-    bar: int
-
-    @property
-    def words(self) -> str:
-        """What was done, for the history."""
-        return f"Section at bar {self.bar} removed"
-
-    def apply(self, document: Document) -> Document:
-        """Document with the edit done; InputError where no section begins there."""
-        sections = _sections(document)
-        if sections.pop(self.bar, None) is None:
-            raise InputError(f"No section begins at bar {self.bar}.")
-        return _with_sections(document, sections)
-
-
-@dataclass(frozen=True, slots=True)
-class MoveSection:
-    """Let a section begin at another bar.
-
-    Parameters
-    ----------
-    bar, to : int
-        Bar it begins with, and the new one.
-    """
-
-    bar: int
-    to: int
-
-    @property
-    def words(self) -> str:
-        """What was done, for the history."""
-        return f"Section moved from bar {self.bar} to bar {self.to}"
-
-    def apply(self, document: Document) -> Document:
-        """Document with the edit done; InputError where there is none to move or another one begins there."""
-        sections = _sections(document)
-        if self.bar not in sections:
-            raise InputError(f"No section begins at bar {self.bar}.")
-        name = sections.pop(self.bar)
-        if self.to in sections:
-            raise InputError(
-                f"Section {sections[self.to]} begins at bar {self.to}: move or remove that one first."
-            )
-        return _with_sections(document, {**sections, self.to: name})
-
-
-def _sections(document: Document) -> dict[int, str]:
-    return {section.bar: section.name for section in document.sections}
-
-
-def _with_sections(document: Document, sections: dict[int, str]) -> Document:
-    return valid(replace(document, sections=tuple(Section(bar, sections[bar]) for bar in sorted(sections))))

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from core.document import Document
-from core.errors import InputError
 from core.grid import Grid
-from core.handover import Plan, Settings, plan
+from core.handover import plan
+from core.handover_settings import Settings
+from core.heard import Source
+from core.heard_sound import source_as_heard
 from core.heard_take import HeardTake, heard_take
+from core.passages import Passages
+from core.planned import Plan
 from core.session import Marker
-from core.take import MidiTake, Take
+from core.take import Take
 
 
-def plan_heard(take: Take, document: Document, grid: Grid, settings: Settings) -> Plan:
+def plan_heard(
+    take: Take, document: Document, grid: Grid, settings: Settings, *, source: Source | None = None
+) -> Plan:
     """Work out a hand-over of a take as it is heard.
 
     Parameters
@@ -24,22 +30,24 @@ def plan_heard(take: Take, document: Document, grid: Grid, settings: Settings) -
         The bars that follow, in recording time.
     settings : Settings
         What is asked for.
+    source : Source or None
+        What a MIDI take sounds like, where there is something that plays it.
 
     Raises
     ------
     InputError, HandoverError
-        As `heard_take` and `plan` do, or if a file of sound would not fit the map.
+        As `heard_take` and `plan` do.
     """
-    return plan_of(heard_take(take, document, grid), take, settings)
+    return plan_of(heard_take(take, document, grid), take, settings, source=source)
 
 
-def plan_of(heard: HeardTake, recording: Take, settings: Settings) -> Plan:
+def plan_of(heard: HeardTake, recording: Take, settings: Settings, *, source: Source | None = None) -> Plan:
     """Work out a hand-over of what is heard of a recording; as `plan_heard`."""
-    notes = heard.take if isinstance(heard.take, MidiTake) else None
-    if notes is None and heard.take is not recording:
-        raise InputError(
-            f"{recording.path.name} is audio, and a map of what is heard would not fit the file: "
-            "bring all of it back to hand it over as it was played."
-        )
-    sections = [Marker(section.bar, section.name) for section in heard.document.sections]
-    return plan(heard.grid, settings, take=notes, sections=sections)
+    return plan(
+        heard.grid,
+        settings,
+        take=heard.take,
+        sections=[Marker(section.bar, section.name) for section in heard.document.sections],
+        source=source or source_as_heard(recording, heard),
+        as_recorded=heard.passages == Passages.whole(recording.duration),
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from core.document import Document
 from core.edits import Edit
 from core.errors import BarwrightError, InputError
-from core.handover import Settings
+from core.handover_settings import Settings
 
 MOST_STEPS = 2_000_000
 """Placed lines and all else a document holds, over all edits, that are gone through while a history is done again;

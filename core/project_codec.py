@@ -15,11 +15,11 @@ from typing import Any, NoReturn
 
 from core.edit_codec import document_from_json, document_to_json, edit_from_json, edit_to_json
 from core.errors import InputError
-from core.handover import Settings, is_device
+from core.handover_settings import Settings, is_device
 from core.newer import made_older
 from core.project import Newer, Project, Reference
 
-FORMAT, VERSION = "barwright project", 3
+FORMAT, VERSION = "barwright project", 4
 
 LARGEST = 16 * 2**20
 """Bytes a project can have; a thousand edits take about a hundredth of that."""
@@ -33,6 +33,9 @@ MOST_EDITS = 20_000
 SHA256 = re.compile(r"[0-9a-f]{64}")
 """How a SHA-256 is written."""
 
+_NAMED = 8
+"""Entries that are named one by one in a sentence."""
+
 _LONGEST_PATH, _LONGEST_WORD = 4096, 255
 _WORDS: dict[str, tuple[type, ...]] = {
     "name": (str,),
@@ -41,8 +44,19 @@ _WORDS: dict[str, tuple[type, ...]] = {
     "lead_in": (str, int),
     "division": (int,),
     "key": (str, type(None)),
-    **dict.fromkeys(("click", "notes", "bars", "beats"), (bool,)),
+    "intro": (int,),
+    "form": (str,),
+    "peak": (float, int),
+    "marks": (str,),
+    "count_in": (int,),
+    "strength": (float, int),
+    "unit": (str,),
+    "steady_tempo": (float, int, type(None)),
+    **dict.fromkeys(("click", "notes", "bars", "beats", "sound", "loops", "click_sound"), (bool,)),
+    **dict.fromkeys(("played", "steady", "steady_notes", "report", "manifest"), (bool,)),
 }
+_NUMBERS = ("tolerance", "peak", "strength", "steady_tempo")
+_IN_VERSION_3 = {"name", "knots", "tolerance", "lead_in", "division", "key", "click", "notes", "bars", "beats"}
 
 
 def to_bytes(project: Project) -> bytes:
@@ -113,6 +127,8 @@ def from_json(whole: Any) -> Project:
         _extend(whole, taps=[])
     if version < 3:
         _extend(whole, arrangement={"order": [], "taken": []}, repairs=[])
+    if version < 4:
+        _to_version_4(whole)
     return _read(whole)
 
 
@@ -164,6 +180,20 @@ def _extend(project: dict[str, Any], **entries: Any) -> None:
             document.update(copy.deepcopy(entries))
 
 
+def _to_version_4(project: dict[str, Any]) -> None:
+    """Make a project of version 3 one of version 4, with looks of sections and more files to choose."""
+    history, handover = project.get("history"), project.get("handover")
+    for document in (project.get("document"), history.get("first") if isinstance(history, dict) else None):
+        sections = document.get("sections") if isinstance(document, dict) else None
+        for section in sections if isinstance(sections, list) else ():
+            if isinstance(section, dict):
+                section["look"] = None
+    settings = handover.get("settings") if isinstance(handover, dict) else None
+    if isinstance(settings, dict):
+        usual = asdict(Settings(name="any"))
+        settings |= {name: value for name, value in usual.items() if name not in _IN_VERSION_3}
+
+
 def parsed(data: bytes) -> Any:
     """Read JSON strictly: nothing twice in an object, no infinity, no depth that a file of ours has not.
 
@@ -197,7 +227,8 @@ def _no_number(_: str) -> NoReturn:
 
 def _entries(data: object, what: str, *names: str) -> dict[str, Any]:
     if not isinstance(data, dict) or set(data) != set(names):
-        raise InputError(f"The {what} must have the entries {', '.join(names)}, and no others.")
+        listed = ", ".join(names) if len(names) <= _NAMED else f"of version {VERSION}"
+        raise InputError(f"The {what} must have the entries {listed}, and no others.")
     return data
 
 
@@ -221,7 +252,8 @@ def _settings(data: object) -> Settings:
             raise InputError(f"The {name} of the settings cannot be read.")
     if abs(own["tolerance"]) > 1e6:
         raise InputError("The tolerance of the settings cannot be.")
-    return Settings(**{**own, "tolerance": float(own["tolerance"])})
+    numbers = {name: float(own[name]) for name in _NUMBERS if own[name] is not None}
+    return Settings(**{**own, **numbers})
 
 
 def folder_below(data: object) -> str:

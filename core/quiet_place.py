@@ -7,7 +7,7 @@ from typing import Protocol
 import numpy as np
 
 from core.checks import Floats
-from core.edited_sound import Sound
+from core.heard import Heard
 from core.take import MidiTake
 
 STEP = 0.005
@@ -32,7 +32,7 @@ class Loudness(Protocol):
 class SoundLevel:
     """Level of sound, in amplitude."""
 
-    def __init__(self, sound: Sound) -> None:
+    def __init__(self, sound: Heard) -> None:
         self._sound = sound
 
     def at(self, times: Floats) -> Floats:

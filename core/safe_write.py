@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 from core.errors import HandoverError
 
@@ -39,14 +40,14 @@ class NewFile:
     ----------
     path : Path
         Where it goes; its folder must exist.
-    data : bytes
-        All of it.
+    data : bytes or callable
+        All of it, or what writes it into the file it is given, piece by piece.
     check : callable or None
         Reads the finished file under its provisional name. If it raises, nothing is written.
     """
 
     path: Path
-    data: bytes
+    data: bytes | Callable[[BinaryIO], object]
     check: Callable[[Path], object] | None = None
 
 
@@ -160,7 +161,10 @@ class _Move:
         """Write the file beside its place and check it there."""
         try:
             with self.beside.open("xb") as file:
-                file.write(self.file.data)
+                if isinstance(self.file.data, bytes):
+                    file.write(self.file.data)
+                else:
+                    self.file.data(file)
                 file.flush()
                 os.fsync(file.fileno())
             if self.file.check:

@@ -23,6 +23,9 @@ from core.tempo_map import TempoMap
 LeadIn = Literal["fill", "none"] | int
 """``fill`` gives the time before the first bar line whole bars, ``none`` none, a number that many bars."""
 
+MOST_BARS = 999
+"""Bars that can be asked for before a take."""
+
 _MICROSECOND = 1e-6
 
 
@@ -104,8 +107,12 @@ class Session:
             where = f"at {self.offset:.6f} s of the session"
         elif self.offset < -_MICROSECOND:
             where = f"{-self.offset:.6f} s before the start of the session (or cut that much off its beginning)"
-        first = f"bar {self.first_bar - self.shift} of the take is bar {self.first_bar} of the session"
-        return f"Put the recording {where}; {first}."
+        return f"Put the recording {where}; {self.counting}."
+
+    @property
+    def counting(self) -> str:
+        """How the bars are numbered, as part of a sentence."""
+        return f"bar {self.first_bar - self.shift} of the take is bar {self.first_bar} of the session"
 
 
 def check_lead_in(lead_in: LeadIn) -> None:
@@ -116,11 +123,23 @@ def check_lead_in(lead_in: LeadIn) -> None:
     InputError
         If it is neither a word of `LeadIn` nor a number of bars from 0 to 999.
     """
-    if lead_in not in ("fill", "none") and not (isinstance(lead_in, int) and 0 <= lead_in <= 999):
-        raise InputError(f"A lead-in of {lead_in} bars cannot be; ask for 0 to 999 bars.")
+    if lead_in not in ("fill", "none") and not (isinstance(lead_in, int) and 0 <= lead_in <= MOST_BARS):
+        raise InputError(f"A lead-in of {lead_in} bars cannot be; ask for 0 to {MOST_BARS} bars.")
 
 
-def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
+def check_intro(intro: int) -> None:
+    """Refuse a number of empty bars that cannot be.
+
+    Raises
+    ------
+    InputError
+        If it is not 0 to 999.
+    """
+    if not 0 <= intro <= MOST_BARS:
+        raise InputError(f"{intro} empty bars before the take cannot be; ask for 0 to {MOST_BARS}.")
+
+
+def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill", intro: int = 0) -> Session:
     """Lay a grid and its tempo map into a session.
 
     Parameters
@@ -135,6 +154,8 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
         too short even for that, one bar as if asked for. A pickup is completed to a whole bar. ``none``: the
         first bar line is the start of the session and what was played before lies outside. A number: so many
         bars before the first bar line at the opening tempo, a pickup lying in the last of them.
+    intro : int
+        Empty bars before all that, in the take's first metre and at its opening tempo.
 
     Returns
     -------
@@ -143,16 +164,18 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
     Raises
     ------
     InputError
-        If the grid has fewer than two bar lines, or the number of bars is negative or above 999.
+        If the grid has fewer than two bar lines, or a number of bars is negative or above 999.
     """
     lines = grid.bar_lines
     if len(lines) < 2:
         raise InputError("A tempo map needs at least two bar lines; place the first two.")
     check_lead_in(lead_in)
+    check_intro(intro)
     first = lines[0].bar
     pickup = grid.quarter_of(lines[0]) - grid.quarter_of(grid.beats[0])
     signature = grid.metre.at(grid.beats[0].bar)
     opening = _opening_tempo(grid, fit.tempo_map)
+    empty = asked_lead(signature, Fraction(0), intro, opening)
     cautions: list[Caution] = []
 
     bare = lead_in in ("none", 0)
@@ -166,25 +189,31 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill") -> Session:
         lead = pickup_only(signature, pickup)
         if start < -_MICROSECOND:
             early = (
-                f"The first bar begins {-start:.6f} s before the recording, and the session with it: "
-                f"put the recording at {-start:.6f} s of it."
+                f"The first bar begins {-start:.6f} s before the recording: "
+                f"put the recording at {empty.seconds - start:.6f} s of it."
             )
             cautions.append(Caution(early, first))
     elif filling := filling_lead(signature, pickup, start, opening):
         lead = filling
     else:
         lead = asked_lead(signature, pickup, 1, opening)
+        at = empty.seconds + lead.seconds - start
         soon = (
             f"The first beat comes {1000 * start:.1f} ms into the recording, too soon for a lead-in that fills "
-            f"it: a whole bar was put before, so put the recording at {lead.seconds - start:.6f} s of the session."
+            f"it: a whole bar was put before, so put the recording at {at:.6f} s of the session."
         )
         cautions.append(Caution(soon, first))
 
-    offset = lead.seconds - start
     quarters = played.quarters - played.quarters[0] + float(lead.quarters)
     seconds = played.seconds - start + lead.seconds
+    # The lead-in, and the empty bars before it, each begin at a knot of their own.
     if lead.quarters:
         quarters, seconds = np.insert(quarters, 0, 0.0), np.insert(seconds, 0, 0.0)
+    if intro:
+        quarters = np.insert(quarters + float(empty.quarters), 0, 0.0)
+        seconds = np.insert(seconds + empty.seconds, 0, 0.0)
+    lead = Lead(empty.bars + lead.bars, empty.quarters + lead.quarters, empty.seconds + lead.seconds)
+    offset = lead.seconds - start
     shift = len(lead.bars) + 1 - first
     session = Session(
         metre=_session_metre(grid.metre, lead.bars, first, lines[-1].bar),

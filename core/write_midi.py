@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.errors import InputError
+from core.nearer import EXACT, Timing
 from core.note_track import click_events, note_track
 from core.session import Marker, Session
 from core.smf import Event, key_signature, smf, tempo, text, time_signature, track
@@ -49,7 +50,9 @@ def map_file(
     markers: Sequence[Marker] = (),
     key: str | None = None,
     take: MidiTake | None = None,
+    timing: Timing = EXACT,
     click: bool = False,
+    steady_us: int | None = None,
 ) -> MapFile:
     """Make the file of a session's tempo map.
 
@@ -67,8 +70,13 @@ def map_file(
         Key signature such as ``Bb`` or ``F#m``; none is written without it.
     take : MidiTake or None
         Its notes go along, at ticks that sound as they were played. Times are those of the take.
+    timing : Timing
+        How far they are moved towards the grid.
     click : bool
         Whether a click track goes along.
+    steady_us : int or None
+        Microseconds a quarter note instead of the session's tempi: every note at its own place of the same bar, at
+        one steady tempo.
 
     Returns
     -------
@@ -82,29 +90,35 @@ def map_file(
         If a passage is slower than a tempo event can say.
     """
     tempi = tempo_track(session, division=division)
-    tracks = [track(_conductor(session, tempi, name, markers, key), end=tempi.bars[-1])]
-    notes = note_track(take, session, tempi) if take else None
+    events = zip(tempi.ticks, tempi.us, strict=True) if steady_us is None else [(0, steady_us)]
+    tracks = [track(_conductor(session, tempi, list(events), name, markers, key), end=tempi.bars[-1])]
+    notes = note_track(take, session, tempi, timing=timing) if take else None
     if notes:
         tracks.append(track([Event(0, text(_NAME, "Take")), *notes.events], end=tempi.bars[-1]))
     if click:
         tracks.append(track([Event(0, text(_NAME, "Click")), *click_events(session, tempi)], end=tempi.bars[-1]))
     return MapFile(
         data=smf(tracks, division=division),
-        tempo_events=len(tempi.ticks),
+        tempo_events=len(tempi.ticks) if steady_us is None else 1,
         note_rounding=notes.rounding if notes else None,
         warnings=notes.warnings if notes else (),
     )
 
 
 def _conductor(
-    session: Session, tempi: TempoTrack, name: str, markers: Sequence[Marker], key: str | None
+    session: Session,
+    tempi: TempoTrack,
+    events_of_tempo: Sequence[tuple[int, int]],
+    name: str,
+    markers: Sequence[Marker],
+    key: str | None,
 ) -> list[Event]:
     """Events of the first track in the order they are sent."""
     events = [Event(0, text(_NAME, name))]
     if key:
         events.append(Event(0, key_signature(key)))
     events += [Event(tempi.bars[bar - 1], time_signature(signature)) for bar, signature in session.metre.changes]
-    events += [Event(tick, tempo(us)) for tick, us in zip(tempi.ticks, tempi.us, strict=True)]
+    events += [Event(tick, tempo(us)) for tick, us in events_of_tempo]
     for marker in markers:
         bar = marker.bar + session.shift
         if not 1 <= bar <= session.last_bar:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from core.errors import InputError
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.take import Take
 
 

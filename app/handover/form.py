@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from app.handover.choices import Choices
 from app.handover.parts import Choice, Decimal, Whole, prose
 from core.errors import InputError
-from core.handover import Settings
+from core.handover_settings import Settings
 
 _KNOTS = {
     "bars": ("At every bar line", "One tempo a bar; every bar line is met exactly."),

@@ -11,8 +11,11 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QListWidget, QListWid
 from app.colours import Colours
 from app.handover.parts import FileName, prose
 from app.icon import pixmap
-from core.handover import PlannedFile
+from core.planned import PlannedFile, WrittenFile
 from core.session import Caution
+
+_FILES = 3
+"""Files there usually are; room for more is made when they are asked for."""
 
 _ROWS = 3
 """Cautions to be seen without scrolling."""
@@ -35,24 +38,31 @@ class FileList(QWidget):
         grid.setVerticalSpacing(3)
         grid.setColumnStretch(0, 2)
         grid.setColumnStretch(2, 3)
-        for row in range(3):
-            name, size, holds = FileName(), QLabel(), prose(role="help")
-            name.setMaximumWidth(320)
-            size.setAlignment(Qt.AlignmentFlag.AlignRight)
-            for column, label in enumerate((name, size, holds)):
-                grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
-            self.rows.append((name, size, holds))
+        self._grid = grid
+        for _ in range(_FILES):
+            self._add_row()
 
-    def show_files(self, files: Sequence[PlannedFile], *, written: bool) -> None:
-        """List what will be written, or what has been."""
+    def show_files(self, files: Sequence[PlannedFile], written: Sequence[WrittenFile] = ()) -> None:
+        """List what will be written, or what has been, with its size."""
+        while len(self.rows) < len(files):
+            self._add_row()
         for row, (name, size, holds) in enumerate(self.rows):
             for label in (name, holds, size):
                 label.setVisible(row < len(files))
             if row < len(files):
                 name.say(files[row].name)
                 holds.setText(files[row].holds)
-                size.setText(size_words(len(files[row].data)))
-            size.setVisible(written and row < len(files))
+            size.setVisible(row < len(written))
+            if row < len(written):
+                size.setText(size_words(written[row].size))
+
+    def _add_row(self) -> None:
+        name, size, holds = FileName(), QLabel(), prose(role="help")
+        name.setMaximumWidth(320)
+        size.setAlignment(Qt.AlignmentFlag.AlignRight)
+        for column, label in enumerate((name, size, holds)):
+            self._grid.addWidget(label, len(self.rows), column, Qt.AlignmentFlag.AlignTop)
+        self.rows.append((name, size, holds))
 
 
 class CautionList(QListWidget):

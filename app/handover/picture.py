@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.colours import Colours
 from app.sayings import clock, signed
 from core.checks import Floats
-from core.handover import Plan
+from core.planned import Plan
 
 _STEPS = (1, 2, 5, 10, 20, 30, 60, 120, 180, 300, 600, 1200, 1800, 3600)
 """Seconds between the marks of the time axis."""

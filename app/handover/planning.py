@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from app.handover.errands import Errands
-from core.handover import Plan
+from core.planned import Plan
 
 DELAY = 150
 """Milliseconds without another change before the plan is worked out again."""

@@ -13,7 +13,7 @@ from app.handover.handle import FileHandle
 from app.handover.parts import prose
 from app.state import Message
 from app.telling import count, in_ms
-from core.handover import Plan, Written
+from core.planned import Plan, Written
 
 _STALE = "Something has changed since: write the files again to bring them up to date."
 
@@ -23,7 +23,7 @@ def _steps(plan: Plan) -> list[str]:
     return [
         "Start an empty session.",
         "Drop the MIDI file at the very start of it and accept its tempo map and time signatures.",
-        f"{plan.session.placing} The recording must keep its own speed, so switch off anything that stretches it "
+        f"{plan.placing} The recording must keep its own speed, so switch off anything that stretches it "
         "to follow the tempo.",
         "Switch the click on and listen to the first bars and the last ones. If you work on headphones, turn the "
         "click down first and then up: a click over soft playing is easily much louder than the music.",
@@ -80,20 +80,20 @@ class ResultCard(QFrame):
     @property
     def path(self) -> Path | None:
         """The MIDI file."""
-        return self._written.paths["map"] if self._written else None
+        return self._written.map_path if self._written else None
 
     def show_written(self, plan: Plan, written: Written) -> None:
         """Tell about a hand-over that has been written."""
         self._written = written
         back = written.read_back
-        self.heading.setText(f"✓ {count(len(written.paths), 'file')} written and read back")
+        self.heading.setText(f"✓ {count(len(written.files), 'file')} written and read back")
         self.proof.setText(
             f"{count(back.bars, 'bar line')} in the MIDI file compared with the tempo map, lead-in included: "
             f"the worst is {in_ms(back.worst)} off (bar {back.worst_bar} of the session)."
         )
         for label, words in zip(self.steps, _steps(plan), strict=True):
             label.setText(words)
-        self.handle.hold(written.paths["map"])
+        self.handle.hold(written.map_path)
         self.mark_stale(False)
 
     def mark_stale(self, stale: bool) -> None:

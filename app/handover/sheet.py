@@ -12,7 +12,7 @@ from app.handover.lists import CautionList, FileList
 from app.handover.parts import prose
 from app.handover.result import ResultCard
 from app.telling import count, in_ms
-from core.handover import Plan, Written
+from core.planned import Plan, Written
 
 if TYPE_CHECKING:
     from app.handover.picture import FitPicture
@@ -103,7 +103,7 @@ class Sheet(QWidget):
                 else f"bar {plan.worst_bar} is {in_ms(plan.worst)} off at worst"
             )
         )
-        words = [plan.session.placing]
+        words = [plan.placing]
         if plan.note_rounding is not None:
             words.append(f"The notes go along, each within {in_ms(plan.note_rounding)} of where it was played.")
         self.details.setText(" ".join(words))
@@ -114,7 +114,7 @@ class Sheet(QWidget):
             self.picture.setAccessibleDescription(self.summary.text())
         self.files_title.show()
         self.files_title.setText("What has been written" if current else "What will be written")
-        self.files.show_files(plan.files, written=current)
+        self.files.show_files(plan.files, written.files if written is not None and current else ())
         self.result.mark_stale(written is not None and not current)
 
     def refuse(self, sentence: str) -> None:
@@ -125,7 +125,7 @@ class Sheet(QWidget):
         self.problem.show()
         self.cautions.show_cautions(())
         self.files_title.hide()
-        self.files.show_files((), written=False)
+        self.files.show_files(())
         self.result.mark_stale(True)
 
     def forget(self) -> None:

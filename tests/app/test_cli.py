@@ -21,7 +21,7 @@ from app.cli import main
 from core.document import Document
 from core.edits import NameSection, Place
 from core.grid import Pin
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.project import Project
 from core.project_file import write_project
 from core.recording import refer

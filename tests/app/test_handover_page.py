@@ -15,9 +15,9 @@ from app.colours import DARK, LIGHT, colours_for
 from app.handover_page import HandoverPage
 from app.state import State
 from app.theme import palette_for
-from core import handover
 from core.document import Section
 from core.fit import RESOLUTION
+from core.handover_settings import Settings
 from core.metre import Metre
 from core.plan_heard import plan_heard
 from tests.app.handover.desk import GRID, Desk, guitar, piano, slow_in_the_middle
@@ -129,7 +129,7 @@ class TestSettings:
         for box in (form.click, form.notes, form.beats):
             box.setFocus()
             qtbot.keyClick(box, Qt.Key.Key_Space)
-        assert planned(qtbot, page).settings == handover.Settings(
+        assert planned(qtbot, page).settings == Settings(
             name="dusk",
             knots="fewest",
             tolerance=0.0355,

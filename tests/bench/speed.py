@@ -25,7 +25,8 @@ import numpy as np
 
 from core.fit import fit_bars, fit_fewest
 from core.grid import Pin
-from core.handover import Settings, plan, write
+from core.handover import plan, write
+from core.handover_settings import Settings
 from core.metre import Metre, TimeSignature
 from core.onsets import Onsets
 from core.onsets_audio import audio_onsets

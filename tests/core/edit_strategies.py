@@ -14,6 +14,7 @@ from core.edits import (
     CountFrom,
     Divide,
     DoubleBars,
+    DressSection,
     DropTaps,
     Edit,
     HalveBars,
@@ -30,6 +31,7 @@ from core.edits import (
     MovePassage,
     MoveSection,
     NameSection,
+    NameSections,
     Nudge,
     Place,
     RemoveNotes,
@@ -60,6 +62,10 @@ bars = st.integers(-2, 40)
 moments = st.floats(0.0, 100.0)
 signatures = st.sampled_from(SIGNATURES)
 names = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_size=1, max_size=12)
+looks = st.one_of(st.none(), st.integers(0, 11))
+sections = st.dictionaries(st.integers(1, 35), st.tuples(names, looks), max_size=4).map(
+    lambda named: tuple(Section(bar, *named[bar]) for bar in sorted(named))
+)
 pins = st.builds(Pin, moments, bars, st.integers(1, 4))
 several = st.lists(pins, max_size=4).map(tuple)
 ranges = st.tuples(bars, st.integers(0, 8)).map(lambda pair: (pair[0], pair[0] + pair[1]))
@@ -140,6 +146,8 @@ edits: st.SearchStrategy[Edit] = st.one_of(
     st.builds(NameSection, bars, names),
     st.builds(RemoveSection, bars),
     st.builds(MoveSection, bars, bars),
+    st.builds(DressSection, bars, looks),
+    st.builds(NameSections, sections),
     st.builds(KeepTaps, tap_passes),
     st.builds(MeanTaps, st.integers(-1, 3), bars, st.integers(1, 3)),
     st.builds(AcceptTaps, several, st.booleans()),
@@ -172,7 +180,7 @@ def documents(draw: st.DrawFn, *, with_free: bool = True) -> Document:
         pins=tuple(Pin(2.0 * bar + 0.5 * (beat - 1) + draw(early), bar, beat) for bar, beat in sorted(set(on))),
         holds=tuple(sorted(draw(st.sets(st.integers(1, 35), max_size=3)) - free)),
         free=tuple(sorted(free)),
-        sections=tuple(Section(bar, draw(names)) for bar in sorted(draw(st.sets(st.integers(1, 35), max_size=4)))),
+        sections=draw(sections),
         opening=draw(st.one_of(st.none(), st.floats(-2.0, 1.0))),
         taps=draw(st.lists(tap_passes, max_size=2).map(tuple)),
     )

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import strategies as st
 
 from core.errors import BarwrightError
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.project import Project, Reference
 from tests.core.edit_strategies import documents, edits
 
@@ -27,6 +27,16 @@ choices = st.builds(
     key=st.sampled_from([None, "Bb", "F#m"]),
     click=st.booleans(),
     bars=st.booleans(),
+    intro=st.integers(0, 999),
+    sound=st.booleans(),
+    form=st.sampled_from(["wav", "flac"]),
+    peak=st.floats(-60, 0),
+    marks=st.sampled_from(["none", "sections", "bars"]),
+    count_in=st.integers(0, 8),
+    strength=st.floats(0, 1),
+    unit=st.sampled_from(["1/4", "1/8t", "1/32"]),
+    steady_tempo=st.one_of(st.none(), st.floats(5, 400)),
+    report=st.booleans(),
 )
 
 

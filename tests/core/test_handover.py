@@ -13,7 +13,8 @@ from core import safe_write as module
 from core import write_midi
 from core.errors import HandoverError, InputError
 from core.fit import fit_bars, fit_beats, fit_fewest
-from core.handover import Settings, plan, write
+from core.handover import plan, write
+from core.handover_settings import Settings
 from core.metre import Metre, TimeSignature
 from core.read_csv import read_bar_times
 from core.session import Marker
@@ -70,7 +71,8 @@ def test_another_reader_finds_the_bar_lines_of_the_grid(grid, tmp_path):
     lines = np.array(bar_lines_by_mido(tmp_path / "evening.tempo-map.mid", session))[session.first_bar - 1 :]
     np.testing.assert_allclose(lines - session.offset, grid.bar_times, atol=1e-5, rtol=0)
     assert written.read_back.worst_to_grid < 1e-5
-    assert [written.paths[kind].name for kind in ("bars", "beats", "map")] == NAMES == names(tmp_path)
+    assert sorted(file.path.name for file in written.files) == NAMES == names(tmp_path)
+    assert [file.size for file in written.files] == [file.path.stat().st_size for file in written.files]
     bars = [time for _, time in read_bar_times(tmp_path / "evening.bars.csv")]
     np.testing.assert_allclose(bars, session.bar_times, atol=5.1e-7)
 
@@ -112,7 +114,7 @@ def test_every_file_says_what_it_holds(grid, take):
     ]
     assert 0 <= planned.note_rounding < 0.001
     bare = plan(grid, replace(settings, bars=False, beats=False, notes=False))
-    assert [file.name for file in bare.files] == ["evening.tempo-map.mid"] == list(bare.settings.file_names)
+    assert [file.name for file in bare.files] == ["evening.tempo-map.mid"] == list(bare.settings.file_names())
     assert bare.note_rounding is None
 
 
@@ -230,7 +232,7 @@ def test_a_full_disk_is_one_sentence(grid, tmp_path, monkeypatch):
 @pytest.mark.parametrize("name", ["CON", "nul", "com1.take", "Aux .2"])
 def test_what_a_system_takes_for_a_device_is_no_name_there(name, monkeypatch):
     assert Settings(name=name).name == name
-    monkeypatch.setattr("core.handover._WINDOWS", True)
+    monkeypatch.setattr("core.handover_settings._WINDOWS", True)
     with pytest.raises(InputError, match="cannot be a file name"):
         Settings(name=name)
     assert Settings(name="console").name == "console"

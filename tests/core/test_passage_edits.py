@@ -1,9 +1,9 @@
-"""Edits of free passages, holds and sections."""
+"""Edits of free passages and holds."""
 
 import pytest
 
 from core.document import COMMON_TIME, Document, Section
-from core.edits import MarkFree, MarkHold, MoveSection, NameSection, RemoveSection, UnmarkFree
+from core.edits import MarkFree, MarkHold, UnmarkFree
 from core.errors import InputError
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
@@ -59,28 +59,6 @@ def test_holds():
         MarkHold(5, True).apply(FREED)
 
 
-def test_sections():
-    assert NameSection(6, "D").apply(DOCUMENT).sections[1] == Section(6, "D")
-    assert NameSection(3, "D").apply(DOCUMENT).sections[1] == Section(3, "D")
-    assert RemoveSection(6).apply(DOCUMENT).sections == (Section(1, "A"), Section(8, "C"))
-    assert MoveSection(6, 9).apply(DOCUMENT).sections[-1] == Section(9, "B")
-
-
-@pytest.mark.parametrize(
-    ("edit", "words"),
-    [
-        (NameSection(3, " "), "needs a name"),
-        (NameSection(3, "x" * 121), "120 characters"),
-        (RemoveSection(3), "No section"),
-        (MoveSection(3, 4), "No section"),
-        (MoveSection(6, 8), "Section C begins at bar 8"),
-    ],
-)
-def test_sections_that_cannot_be(edit, words):
-    with pytest.raises(InputError, match=words):
-        edit.apply(DOCUMENT)
-
-
 @pytest.mark.parametrize(
     ("edit", "words"),
     [
@@ -89,9 +67,6 @@ def test_sections_that_cannot_be(edit, words):
         (UnmarkFree(5, 3), "Bars 5 to 7 with a pulse again"),
         (MarkHold(4, True), "Bar 4 held"),
         (MarkHold(4, False), "Bar 4 no longer held"),
-        (NameSection(17, "Verse"), "Section Verse from bar 17"),
-        (RemoveSection(17), "Section at bar 17 removed"),
-        (MoveSection(17, 21), "Section moved from bar 17 to bar 21"),
     ],
 )
 def test_words(edit, words):

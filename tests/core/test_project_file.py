@@ -16,12 +16,14 @@ from core import project_file as module
 from core.document import Document, Section, TapPass
 from core.edits import (
     AcceptTaps,
+    DressSection,
     KeepTaps,
     LeaveOut,
     MarkPickup,
     MoveNotes,
     MovePassage,
     NameSection,
+    NameSections,
     Place,
     RemoveNotes,
     SetVelocities,
@@ -29,7 +31,7 @@ from core.edits import (
 )
 from core.errors import HandoverError, InputError
 from core.grid import Pin
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.metre import Metre, TimeSignature
 from core.passages import Passage
 from core.project import Project, Reference, done_again
@@ -111,12 +113,27 @@ def with_cuts() -> Project:
     return replace(project, edits=(*project.edits[:3], *edits), at=9, document=document)
 
 
-@pytest.mark.parametrize(("version", "held"), [(1, example()), (2, with_taps()), (3, with_cuts())])
+def with_looks() -> Project:
+    """What version 4 can hold besides: looks of sections, and more files to choose."""
+    project = with_cuts()
+    edits = (NameSections((Section(3, "B"),)), DressSection(3, 4))
+    document = project.document
+    for edit in edits:
+        document = edit.apply(document)
+    settings = replace(
+        project.settings, intro=2, sound=True, form="flac", peak=-6.0, strength=0.5, steady_tempo=71.5
+    )
+    return replace(project, edits=(*project.edits, *edits), at=11, document=document, settings=settings)
+
+
+@pytest.mark.parametrize(
+    ("version", "held"), [(1, example()), (2, with_taps()), (3, with_cuts()), (4, with_looks())]
+)
 def test_a_file_of_every_version_can_be_read(version, held):
     project, _ = read_project(STORED / f"version-{version}.barwright")
     assert project == held
     assert done_again(project) is not None
-    assert project.document.sections == (Section(1, "Low tide, d\u00e9but"),)
+    assert project.document.sections[0] == Section(1, "Low tide, d\u00e9but")
 
 
 def test_the_recording_is_not_in_it_and_no_path_of_the_machine(tmp_path):
@@ -315,7 +332,7 @@ def written(**changes):
         (b'{"format": "barwright project"}', "which version"),
         (b'{"format": "barwright project", "version": true}', "which version"),
         (b'{"format": "barwright project", "version": 0}', "which version"),
-        (b'{"format": "barwright project", "version": 4, "new": []}', r"newer Barwright \(format 4, here 3\)"),
+        (b'{"format": "barwright project", "version": 5, "new": []}', r"newer Barwright \(format 5, here 4\)"),
         (b'{"format": "x", "format": "barwright project"}', "twice"),
         (b'{"format": NaN}', "no number"),
         (written(more=1), "no others"),

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.handover.choices import Choices
-from core.handover import Settings
+from core.handover_settings import Settings
 from tests.app.handover.desk import guitar, piano
 
 

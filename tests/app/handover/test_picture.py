@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QApplication
 from app.colours import DARK, LIGHT
 from app.handover.picture import FitPicture
 from app.sayings import signed
-from core.handover import Settings, plan
+from core.handover import plan
+from core.handover_settings import Settings
 from core.metre import Metre
 from tests.app.handover.desk import GRID
 from tests.core.free_grids import FOUR, grid_of
