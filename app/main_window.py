@@ -25,6 +25,7 @@ from app.listening import Listening
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
 from app.navigation import Navigation
+from app.notes.hand import Notes
 from app.opening import Opening
 from app.pointer import Pointer
 from app.recent_menu import RecentMenu
@@ -70,6 +71,7 @@ class MainWindow(QMainWindow):
         self.pointer = Pointer(self.workspace, self.span, self)
         self.pointer.watch(self.timeline.stage)
         self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
+        self.notes = Notes(self.workspace, self.timeline.stage, self.span, self)
         self.side_panel = SidePanel(self.cutting.panel)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
@@ -97,6 +99,7 @@ class MainWindow(QMainWindow):
             self.corrections,
             self.counting,
             self.cutting.hand,
+            self.notes,
             self.navigation,
             self.listening,
             hearing,
@@ -118,13 +121,7 @@ class MainWindow(QMainWindow):
         self.addToolBar(self.tools)
         self.transport = Transport(self.actions_by_id)
         self.listening.begin(self.transport, self.actions_by_id)
-        whole = QWidget()
-        column = QVBoxLayout(whole)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        for widget, share in ((self.views.splitter, 1), (self.transport, 0), (self.strip, 0)):
-            column.addWidget(widget, share)
-        self.setCentralWidget(whole)
+        self._lay_out()
         self._make_menus()
         self._connect()
         self.views.restore()
@@ -134,6 +131,15 @@ class MainWindow(QMainWindow):
         self.empty.open.setFocus()
 
     # Parts
+
+    def _lay_out(self) -> None:
+        whole = QWidget()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget, share in ((self.views.splitter, 1), (self.transport, 0), (self.strip, 0)):
+            column.addWidget(widget, share)
+        self.setCentralWidget(whole)
 
     def _make_menus(self) -> None:
         menus = self.actions_by_id.fill(self.menuBar())
@@ -146,6 +152,8 @@ class MainWindow(QMainWindow):
         self.workspace.selected.connect(self._selected)
         self.workspace.message.connect(self.say)
         self.cutting.said.connect(self.say)
+        self.notes.wanted.connect(self.views.show_timeline)
+        self.notes.editing.connect(self.actions_by_id["edit_notes"].setChecked)
         self.cutting.panel.went_to.connect(self._show_moment)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
@@ -215,6 +223,7 @@ class MainWindow(QMainWindow):
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self.cutting.show_state(state)
+        self.notes.show_state(state)
         self._show_selection()
         self._judge()
 

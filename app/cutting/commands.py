@@ -27,6 +27,13 @@ CUTTING: tuple[Command, ...] = in_menu(
             "", "", M.needs_grid),
     ),
     (
+        row("edit_notes", "Put &notes right",
+            "Remove, move or level out single notes of a MIDI take; the recording itself stays as it is.",
+            "E", "notes", M.needs_grid, checkable=True),
+        row("all_notes_as_played", "&All notes as played", "Take back all that was put right of single notes.",
+            "", "", M.needs_grid),
+    ),
+    (
         row("show_heard", "As &heard", "The take without what is left out, in the order in which it is heard.",
             "Ctrl+3", "heard", M.needs_take, checkable=True),
         row("show_pauses", "List of pau&ses", "Go to the list of pauses, and what each would save.",

@@ -64,13 +64,21 @@ class NotesPicture:
         """
         painter.save()
         fine = painter.device().devicePixelRatioF()
-        band = min(PEDAL, 0.1 * rect.height()) if len(self._down) else 0.0
-        row = (rect.height() - band - (2 if band else 0)) / (self._highest - self._lowest + 1)
+        band, (row, _) = self._band(rect), self.rows(rect)
         self._octaves(painter, rect, row, fine, colours)
         self._notes(painter, rect, row, fine, span, colours)
         if band:
             self._pedal(painter, rect, band, fine, span, colours)
         painter.restore()
+
+    def rows(self, rect: QRectF) -> tuple[float, int]:
+        """Height of the row of a pitch in a rectangle, and the pitch of the highest row."""
+        band = self._band(rect)
+        return (rect.height() - band - (2 if band else 0)) / (self._highest - self._lowest + 1), self._highest
+
+    def _band(self, rect: QRectF) -> float:
+        """Height of the pedal's band."""
+        return min(PEDAL, 0.1 * rect.height()) if len(self._down) else 0.0
 
     def _octaves(self, painter: QPainter, rect: QRectF, row: float, fine: float, colours: Colours) -> None:
         """Draw a named hairline under each C, where the octaves are far enough apart."""

@@ -17,6 +17,7 @@ from app.listening import Listening
 from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
+from app.notes.hand import Notes
 from app.opening import Opening
 from app.saving import Saving
 from app.sheets import Sheets
@@ -26,7 +27,7 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Opening, Saving, Sheets, Tapping, Views,
+    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Notes, Opening, Saving, Sheets, Tapping, Views,
     Workspace,
     MainWindow,
 )  # fmt: skip

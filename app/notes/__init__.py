@@ -1,0 +1,1 @@
+"""Single notes of a MIDI take are put right: removed, moved, struck harder or softer."""
