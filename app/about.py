@@ -30,6 +30,8 @@ LIBRARIES = {
     "soundfile": "BSD-3-Clause",
     "soxr": "LGPL-2.1",
     "mido": "MIT",
+    "sounddevice": "MIT",
+    "python-stretch": "MIT",
     "av": "BSD-3-Clause",
 }
 """Distributions in use, and their licence where their own metadata does not name it in a word."""

@@ -94,6 +94,11 @@ class ActionSet(QObject):
                 return self._reasons.get(name, "")
         return ""
 
+    def lend(self, name: str, *, lent: bool) -> None:
+        """Leave the keys of a command to somebody else, or take them back."""
+        keys = () if lent else self.keys[name]
+        self._actions[name].setShortcuts([QKeySequence(key) for key in keys])
+
     def recolour(self, colours: Colours) -> None:
         """Draw the icons in other colours."""
         for name, command in self.commands.items():

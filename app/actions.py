@@ -12,7 +12,7 @@ from app.action import row as _row
 from app.cutting.commands import CUTTING
 from app.moment import Moment
 
-MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "C&ut", "&Go", "&View", "&Help")
+MENUS = ("&Take", "&Edit", "&Bar lines", "&Counting", "C&ut", "&Go", "&Listen", "&View", "&Help")
 
 
 M = Moment
@@ -187,6 +187,46 @@ COMMANDS: tuple[Command, ...] = (
             _row("previous_line", "Pre&vious bar line", "Select the bar line before.",
                  "Ctrl+Up", "", M.needs_grid),
             _row("go_to_bar", "Go to &bar…", "Go to a bar by its number.", "Ctrl+G", "renumber", M.needs_grid),
+        ),
+    ),
+    *_menu(
+        "&Listen",
+        (
+            _row("play_stop", "&Play or stop", "Play from the selected line or where was clicked last; or stop.",
+                 "Space", "play", M.needs_take),
+            _row("play_on", "Play &on", "Go on where it stopped.", "Shift+Space", "", M.needs_take),
+            _row("play_from_start", "Play from the be&ginning", "Play the take from its beginning.",
+                 "Ctrl+Shift+Space", "", M.needs_take),
+        ),
+        (
+            _row("hear_bar", "Hear the &bar", "Play the selected bar alone.", "B", "hear-bar", M.needs_grid),
+            _row("hear_next_bar", "Hear the &next bar", "Go to the next bar and play it alone.",
+                 ".", "", M.needs_grid),
+            _row("hear_previous_bar", "Hear the bar be&fore", "Go to the bar before and play it alone.",
+                 ",", "", M.needs_grid),
+            _row("hear_selection", "Hear the &selection", "Play the selected bars.",
+                 "Shift+B", "", M.needs_bar_line),
+            _row("hear_section", "Hear the s&ection", "Play the section that holds the selected bar.",
+                 "Ctrl+Alt+B", "", M.needs_section),
+            _row("hear_doubtful", "Hear the &doubtful bars",
+                 "Play every bar that begins at a doubtful line, each with one bar before it.",
+                 "Ctrl+D", "hear-doubtful", M.needs_doubtful),
+        ),
+        (
+            _row("toggle_loop", "&Loop", "Play again and again what is played; with several bars selected, those.",
+                 "Ctrl+L", "loop", checkable=True),
+            _row("toggle_click", "&Click", "A click on the bars as they stand on screen.",
+                 "C", "click", checkable=True),
+            _row("toggle_apart", "Take left, click &right",
+                 "Hear the take in the left ear and the click in the right.", "", "", checkable=True),
+            _row("toggle_follow", "Follow the play&head", "The timeline goes along with what is played.",
+                 "Ctrl+F", "follow", checkable=True),
+        ),
+        (
+            _row("slower", "Slo&wer", "Play more slowly by a step; the pitch stays.",
+                 "Alt+Down", "", M.needs_take),
+            _row("faster", "Fas&ter", "Play faster by a step, up to the take's own speed.",
+                 "Alt+Up", "", M.needs_take),
         ),
     ),
     *_menu(

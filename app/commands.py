@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from app import arguments
-from app.known import known, listen
+from app.known import known, listen, weigh
 from app.map_folder import map_folder
 from app.mapping import map_take, protect
 from app.progress import Progress
@@ -28,7 +28,6 @@ from core.describe import describe
 from core.errors import InputError
 from core.hesitations import find_hesitations
 from core.line_edits import clock
-from core.propose import propose
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
@@ -58,6 +57,8 @@ def write_beats(given: Namespace) -> int:
         heard, proposal = work.heard(_read(work.recording, progress), progress)
         grid = heard.grid
         write_beats_csv(given.out, grid, overwrite=given.force)
+    for warning in work.warnings:
+        print(f"Warning: {warning}", file=sys.stderr)
     tell(
         given,
         {**bar_facts(grid, proposal), "beats": len(grid.beats), "files": {"beats": str(given.out)}},
@@ -103,8 +104,7 @@ def describe_take(given: Namespace) -> int:
         take = _read(given.take, progress)
         described = describe(take)
         onsets = listen(take, progress)
-        progress.stage("Weighing the metre")
-        proposal = propose(onsets)
+        proposal = weigh(onsets, progress)
     tell(
         given,
         {

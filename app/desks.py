@@ -6,8 +6,9 @@ from app.desk import Desk
 from app.history import History
 from app.picture import Picture, Reading
 from core.heard_take import check_heard
+from core.onsets import Onsets
 from core.pins import checked
-from core.take import Take
+from core.take import MidiTake, Take
 
 
 class Desks:
@@ -47,9 +48,14 @@ class Desks:
         if resumes is not None:
             checked(resumes.document.pins, resumes.document.metre, take.duration)
             check_heard(take, resumes.document)
-        if self.now.history is not None:
-            self._before = self.now
-        self._put(Desk(reading, take, resumes))
+        self._lay(Desk(reading, take, resumes))
+
+    def lay_without(self, take: MidiTake, onsets: Onsets, resumes: History) -> None:
+        """Show work whose recording is not there, with what stands in for it."""
+        desk = Desk(None, take, resumes)
+        desk.hear(onsets)
+        desk.picture = take
+        self._lay(desk)
 
     def arrive(self) -> None:
         """The take that is shown has its bars: the one before will not come back."""
@@ -72,6 +78,11 @@ class Desks:
             if desk is not None and desk.reading is reading:
                 desk.picture = picture
         return self.now.reading is reading
+
+    def _lay(self, desk: Desk) -> None:
+        if self.now.history is not None:
+            self._before = self.now
+        self._put(desk)
 
     def _put(self, desk: Desk) -> None:
         old, self.now = self.now, desk

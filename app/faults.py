@@ -3,26 +3,32 @@
 from __future__ import annotations
 
 import logging
+import os
 import platform
 import sys
 import threading
 import traceback
+from functools import partial
+from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
 
-from PySide6.QtCore import QMessageLogContext, QObject, QStandardPaths, QtMsgType, Signal, qInstallMessageHandler
+from PySide6.QtCore import QMessageLogContext, QObject, QtMsgType, Signal, qInstallMessageHandler
 
+from app.private import private_folder, without_home
 from app.state import Message
 
 LARGEST = 256 * 1024
 """Bytes of the log before a new one is begun; three old ones are kept."""
 
 
-def usual_log() -> Path:
-    """The log in the folder the system gives the app for its data."""
-    folder = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
-    return Path(folder) / "fault.log"
+class _PrivateFile(RotatingFileHandler):
+    """A log that the user alone may read: what went wrong may name takes."""
+
+    def _open(self) -> TextIOWrapper:
+        opener = partial(os.open, mode=0o600)
+        return open(self.baseFilename, "a", encoding=self.encoding, opener=opener)
 
 
 class Faults(QObject):
@@ -43,8 +49,8 @@ class Faults(QObject):
         self._logger = logging.Logger("barwright")
         self._handler: logging.Handler
         try:
-            log.parent.mkdir(parents=True, exist_ok=True)
-            self._handler = RotatingFileHandler(log, maxBytes=LARGEST, backupCount=3, encoding="utf-8", delay=True)
+            private_folder(log.parent)
+            self._handler = _PrivateFile(log, maxBytes=LARGEST, backupCount=3, encoding="utf-8", delay=True)
         except OSError:
             self._handler = logging.NullHandler()
         self._handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
@@ -69,7 +75,9 @@ class Faults(QObject):
             return
         told = "".join(traceback.format_exception(kind, error, trace))
         self._logger.error("%s", told)
-        details = f"{told}\nPython {platform.python_version()}, {platform.platform()}\nLog: {self.log}"
+        details = without_home(
+            f"{told}\nPython {platform.python_version()}, {platform.platform()}\nLog: {self.log}"
+        )
         sentence = "Something went wrong inside Barwright; your work is still here, and you can go on."
         self.happened.emit(Message(sentence, details, warning=True))
 

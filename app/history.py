@@ -39,7 +39,11 @@ class History:
     @classmethod
     def of(cls, project: Project) -> History:
         """What was done before it was saved; only where that leads elsewhere by now, the document alone."""
-        led = done_again(project)
+        return cls.led(project, done_again(project))
+
+    @classmethod
+    def led(cls, project: Project, led: tuple[Document, ...] | None) -> History:
+        """The same where it is known what each edit leads to; None where that cannot be."""
         if led is None:
             return cls(project.document)
         entries = (Entry(edit, edit.words, document) for edit, document in zip(project.edits, led, strict=True))

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from app import arguments
 from app.arranging import Arranging
+from app.newer_words import newer_words
 from app.progress import Progress
 from core.document import Document, Section
 from core.errors import InputError
@@ -26,6 +27,8 @@ from core.suggest import Suggester
 from core.take import Take
 from core.tracker import Tracker
 
+_FINDING = "Finding the bar lines"
+
 _OF_TAKES = ("metre", "pickup", "pins", "hold", "section")
 """What can be said of the bars of a take; a project holds it all already."""
 
@@ -39,6 +42,7 @@ class Said:
         self.settings: Settings | None = None
         sections = [arguments.section(text) for text in getattr(given, "section", ())]
         self._sections = sorted(sections, key=lambda marker: marker.bar)
+        self.warnings: list[str] = []
         self._holds = getattr(given, "hold", ())
         self._pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
         self._metre = arguments.metre(given.metre, self._pickup) if given.metre else None
@@ -61,12 +65,13 @@ class Said:
         return grid, proposal
 
     def _grid(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
-        progress.stage("Finding the bar lines")
         if self._metre is not None:
+            progress.stage(_FINDING)
             return Tracker(onsets, self._metre).grid(self._pins), None
-        proposal = propose(onsets)
+        proposal = weigh(onsets, progress)
         if not self._pins and not self._pickup:
             return proposal.grid, proposal
+        progress.stage(_FINDING)
         metre = replace(proposal.metre, pickup=self._pickup or proposal.metre.pickup)
         return Tracker(onsets, metre).grid(self._pins), proposal
 
@@ -95,6 +100,7 @@ class FromProject:
         self.recording = recording
         self.sources = [file, recording]
         self.settings = project.settings
+        self.warnings = [] if project.newer is None else [newer_words(file.name, project.newer)]
         self._document = project.document
         self._arranging = Arranging(given)
 
@@ -106,7 +112,7 @@ class FromProject:
 
     def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
         """Find the bars of the recording that follow from the project's document."""
-        progress.stage("Finding the bar lines")
+        progress.stage(_FINDING)
         return Suggester(onsets).grid(self._document), None
 
 
@@ -119,3 +125,9 @@ def listen(take: Take, progress: Progress) -> Onsets:
     """Find the onsets of a take, and tell how it goes."""
     progress.stage("Finding the onsets")
     return find_onsets(take, progress=progress)
+
+
+def weigh(onsets: Onsets, progress: Progress) -> Proposal:
+    """Propose metre and bars, the weighing of the metre being a stage of its own."""
+    progress.stage("Weighing the metre")
+    return propose(onsets, progress=progress)

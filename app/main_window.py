@@ -20,6 +20,8 @@ from app.cutting.room import CuttingRoom
 from app.drop_in import DropIn
 from app.empty_state import EmptyState, example_folder
 from app.handover_page import HandoverPage
+from app.hearing import Hearing
+from app.listening import Listening
 from app.message_strip import MessageStrip
 from app.metre_question import MetreQuestion
 from app.navigation import Navigation
@@ -27,17 +29,19 @@ from app.notes.hand import Notes
 from app.opening import Opening
 from app.pointer import Pointer
 from app.recent_menu import RecentMenu
+from app.recovery import Recovery
 from app.saving import Saving
 from app.settings import Settings
 from app.sheets import Sheets
 from app.side_panel import SidePanel
+from app.sound.player import Player
 from app.span import Span
 from app.state import Message, State
-from app.tapping.silent_player import SilentPlayer
 from app.tapping.tapping import Tapping
 from app.theme import Theme
 from app.timeline.timeline import Timeline
 from app.toolbar import Toolbar
+from app.transport import Transport
 from app.views import Views
 from app.workspace import Workspace
 
@@ -75,14 +79,18 @@ class MainWindow(QMainWindow):
         self.navigation = Navigation(self.workspace, self.timeline, self.span, self)
         self.saving = Saving(self.workspace, self.hand_over, settings, self)
         self.opening = Opening(self.workspace, self.saving, settings, self)
+        self.recovery = Recovery(self.workspace, self.opening, self.saving, self.hand_over, settings, self)
+        self.player = Player(self)
+        self.listening = Listening(self.workspace, self.player, self.timeline, self.bar_stack, settings, self)
+        hearing = Hearing(self.workspace, self.listening, self.navigation)
         self.sheets = Sheets(settings, theme, self.strip, self)
-        player = SilentPlayer(self)
-        player.moved.connect(self.timeline.set_playhead)
-        self.tapping = Tapping(self.workspace, player, player, self.timeline.stage, self.span, settings, self)
+        self.tapping = Tapping(
+            self.workspace, self.player, self.listening, self.timeline.stage, self.span, settings, self
+        )
         self.views = Views(
             self,
             pages=(self.timeline, self.bar_stack, self.cutting.page, self.hand_over),
-            over=(self.question, self.tapping.bar),
+            over=(self.recovery.offer, self.question, self.tapping.bar),
             side_panel=self.side_panel,
             parts={"panel-parts": self.side_panel.splitter, "lanes": self.timeline.splitter},
             settings=settings,
@@ -93,6 +101,8 @@ class MainWindow(QMainWindow):
             self.cutting.hand,
             self.notes,
             self.navigation,
+            self.listening,
+            hearing,
             self.opening,
             self.saving,
             self.sheets,
@@ -109,13 +119,9 @@ class MainWindow(QMainWindow):
         self.tools = Toolbar(self.actions_by_id)
         self.segments = self.tools.segments
         self.addToolBar(self.tools)
-        whole = QWidget()
-        column = QVBoxLayout(whole)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.views.splitter, 1)
-        column.addWidget(self.strip)
-        self.setCentralWidget(whole)
+        self.transport = Transport(self.actions_by_id)
+        self.listening.begin(self.transport, self.actions_by_id)
+        self._lay_out()
         self._make_menus()
         self._connect()
         self.views.restore()
@@ -125,6 +131,15 @@ class MainWindow(QMainWindow):
         self.empty.open.setFocus()
 
     # Parts
+
+    def _lay_out(self) -> None:
+        whole = QWidget()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget, share in ((self.views.splitter, 1), (self.transport, 0), (self.strip, 0)):
+            column.addWidget(widget, share)
+        self.setCentralWidget(whole)
 
     def _make_menus(self) -> None:
         menus = self.actions_by_id.fill(self.menuBar())
@@ -165,6 +180,9 @@ class MainWindow(QMainWindow):
         self.opening.recent_changed.connect(self._show_recent)
         self.sheets.preferences_changed.connect(self._take_preferences)
         self.sheets.layout_forgotten.connect(self.views.forget_layout)
+        self.sheets.outputs_wanted.connect(self.player.look)
+        self.player.devices_changed.connect(self._show_outputs)
+        self.player.message.connect(self.say)
         self.views.page_changed.connect(self._judge)
         self.theme.changed.connect(self._recolour)
 
@@ -175,6 +193,7 @@ class MainWindow(QMainWindow):
         if self.theme.appearance != preferences.appearance:
             self.theme.choose(preferences.appearance)
         self.corrections.preferences = preferences
+        self.player.set_device(preferences.output)
         self.timeline.stage.set_snapping(preferences.snap)
         self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
@@ -200,6 +219,7 @@ class MainWindow(QMainWindow):
     def _show_state(self, state: State) -> None:
         self._show_name()
         self.views.show(taken=state.take is not None)
+        self.transport.setVisible(state.take is not None)
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self.cutting.show_state(state)
@@ -209,7 +229,7 @@ class MainWindow(QMainWindow):
 
     def _show_name(self) -> None:
         """Name the work in the title, with the system's mark while some of it is not saved."""
-        name = self.saving.name
+        name = self.saving.title
         self.setWindowTitle(f"{name}[*] \N{EM DASH} Barwright" if name else "Barwright")
         self.setWindowModified(bool(name) and self.saving.unsaved)
 
@@ -241,10 +261,16 @@ class MainWindow(QMainWindow):
     def _recolour(self, colours: Colours) -> None:
         self.actions_by_id.recolour(colours)
         self.strip.recolour(colours)
+        self.recovery.offer.recolour(colours)
         self.question.recolour(colours)
         self.tapping.bar.recolour(colours)
         self.empty.recolour(colours)
         self.segments.recolour(colours)
+        self.transport.recolour(colours)
+        self.transport.show_playing(playing=self.player.playing)
+
+    def _show_outputs(self) -> None:
+        self.sheets.show_outputs(self.player.devices)
 
     def say(self, message: Message) -> None:
         """Say something quietly in the strip."""
@@ -307,7 +333,10 @@ class MainWindow(QMainWindow):
         self.tapping.stop()
         self.cutting.stop()
         self.strip.stop()
+        self.listening.stop()
+        self.player.close()
         self.opening.stop()
+        self.recovery.stop()
         self.saving.stop()
         self.hand_over.stop()
         self.workspace.stop()

@@ -31,11 +31,13 @@ class Mapped:
     proposal: Proposal | None
     planned: Plan
     written: Written
+    before: tuple[str, ...]
+    """Warnings about what was given."""
 
     @property
     def warnings(self) -> list[str]:
         """What to beware of, a sentence each."""
-        return [caution.text for caution in self.planned.cautions]
+        return [*self.before, *(caution.text for caution in self.planned.cautions)]
 
     @property
     def facts(self) -> dict[str, Any]:
@@ -91,7 +93,7 @@ def map_take(given: Namespace, progress: Progress) -> Mapped:
     progress.stage("Writing the tempo map")
     planned = plan_of(heard, take, settings)
     written = write(planned, given.out, given=work.sources, overwrite=given.force, stages=progress.stage_share)
-    return Mapped(heard.grid, proposal, planned, written)
+    return Mapped(heard.grid, proposal, planned, written, tuple(work.warnings))
 
 
 def protect(given: Namespace, work: Said | FromProject, *outputs: Path) -> None:

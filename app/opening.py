@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.empty_state import example_folder
+from app.project_jobs import Loaded
 from app.project_opening import TAKES, ProjectOpening
 from app.saving import PROJECTS, Saving
 from app.settings import Settings
@@ -33,6 +35,8 @@ class Opening(QObject):
     """
 
     recent_changed = Signal()
+    quitting = Signal()
+    """The window is about to close, and whatever is not saved was left knowingly."""
 
     def __init__(self, workspace: Workspace, saving: Saving, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
@@ -41,6 +45,7 @@ class Opening(QObject):
         self._projects = ProjectOpening(workspace, saving, settings, window)
         self._path = Path()
         self._then = "close"
+        self._back: tuple[Loaded, Callable[[], object]] | None = None
         self._leaving = False
         saving.finished.connect(self._saved)
         saving.written.connect(self.remember)
@@ -67,6 +72,11 @@ class Opening(QObject):
         """Open a file, after asking where work would be left."""
         self._path = path
         self._leave("open")
+
+    def take_back(self, loaded: Loaded, going: Callable[[], object]) -> None:
+        """Go on with work from a journal, after asking where other work would be left; then `going` is called."""
+        self._back = loaded, going
+        self._leave("take back")
 
     def forget_recent(self) -> None:
         """Empty the list of recent takes."""
@@ -137,7 +147,11 @@ class Opening(QObject):
 
     @Slot()
     def _left(self) -> None:
-        if self._then == "open" and is_project(self._path):
+        if self._then == "take back" and self._back is not None:
+            (loaded, going), self._back = self._back, None
+            going()
+            self._projects.go_on_with(loaded)
+        elif self._then == "open" and is_project(self._path):
             self._projects.open(self._path)
         elif self._then == "open":
             self._projects.drop()
@@ -146,4 +160,5 @@ class Opening(QObject):
             self._projects.drop()
             self._workspace.close_take()
         else:
+            self.quitting.emit()
             self._window.close()

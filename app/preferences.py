@@ -45,6 +45,11 @@ class PreferencesDialog(QDialog):
         self.small = self._number(preferences.small, 1, 100, " ms")
         self.middle = self._number(preferences.middle, 1, 500, " ms")
         self.large = self._number(preferences.large, 1, 2000, " ms")
+        self.output = QComboBox()
+        self.output.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.output.setMinimumContentsLength(24)
+        self._output = preferences.output
+        self.show_outputs(())
         self.forget = QPushButton("Reset the window's layout")
         self.forget.setToolTip("Sizes, panel and page as on the first day")
         self.forget.setAutoDefault(False)
@@ -60,6 +65,7 @@ class PreferencesDialog(QDialog):
         form.addRow("Nudge a &hair", self.small)
         form.addRow("Nudge a &little", self.middle)
         form.addRow("Nudge f&urther", self.large)
+        form.addRow("Sound &output", self.output)
         form.addRow("Window", self._left(self.forget))
         self.keys = KeyTable(keys)
         tabs = QTabWidget()
@@ -82,7 +88,19 @@ class PreferencesDialog(QDialog):
             small=self.small.value(),
             middle=self.middle.value(),
             large=self.large.value(),
+            output=str(self.output.currentData()),
         )
+
+    def show_outputs(self, names: tuple[str, ...]) -> None:
+        """Offer these outputs for sound; the one chosen stays, be it there or not."""
+        chosen = self.output.currentData() if self.output.count() else self._output
+        self.output.clear()
+        self.output.addItem("The system's usual one", "")
+        for name in names:
+            self.output.addItem(name, name)
+        if self.output.findData(chosen) < 0:
+            self.output.addItem(f"{chosen} (not there now)", chosen)
+        self.output.setCurrentIndex(self.output.findData(chosen))
 
     @staticmethod
     def _number(value: int, low: int, high: int, unit: str) -> QSpinBox:

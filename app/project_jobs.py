@@ -9,7 +9,8 @@ from typing import Any
 
 from app.history import History
 from core.handover_settings import Settings
-from core.project import Project, Reference
+from core.journal import UNKNOWN
+from core.project import Newer, Project, Reference
 from core.project_file import below, read_project, stamp, write_project
 from core.recording import find_recording, is_same, path_from, refer
 from core.take import Take
@@ -31,6 +32,8 @@ class Kept:
         Choices of the hand-over in it, as plain values.
     reference : Reference or None
         The recording; None until its bytes were gone through.
+    newer : Newer or None
+        Where a newer version has saved it, which is never written over.
     """
 
     path: Path | None = None
@@ -38,6 +41,7 @@ class Kept:
     history: History | None = None
     choices: Mapping[str, Any] = field(default_factory=dict)
     reference: Reference | None = None
+    newer: Newer | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,12 +73,12 @@ class Clash:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Loaded:
-    """A project that was read.
+    """Work that was read, from a project or from a journal.
 
     Parameters
     ----------
-    path : Path
-        Where it is saved again.
+    path : Path or None
+        Where it is saved again; None while it never was.
     stamp : str or None
         State of that file; None where another was read, as the version before.
     project : Project
@@ -83,13 +87,22 @@ class Loaded:
         The same, to be gone on with.
     recording : Path or None
         None where it was not found.
+    choices : mapping
+        Choices of the hand-over as plain values; empty: as they come.
+    saved : bool
+        Whether it is what the file at `path` holds.
+    absent : bool
+        Whether it is gone on with without its recording.
     """
 
-    path: Path
+    path: Path | None
     stamp: str | None
     project: Project
     history: History
     recording: Path | None
+    choices: Mapping[str, Any]
+    saved: bool = True
+    absent: bool = False
 
     @property
     def whole(self) -> bool:
@@ -97,15 +110,34 @@ class Loaded:
         return len(self.history.entries) == len(self.project.edits)
 
     @property
-    def choices(self) -> dict[str, Any]:
-        """Choices of the hand-over as plain values; empty: as they come."""
-        if self.project.settings is None:
-            return {}
-        home, folder = self.path.parent, self.project.folder
-        # A link in a folder that came from elsewhere may lead anywhere.
-        inside = folder is not None and below(home / folder, home) is not None
-        there = {"folder": str(home / folder)} if folder is not None and inside else {}
-        return {**asdict(self.project.settings), **there}
+    def name(self) -> str:
+        """What the work is called."""
+        return self.path.name if self.path is not None else f"the work on {self.expected.name}"
+
+    @property
+    def title(self) -> str:
+        """The project's name, or that of the take."""
+        return self.path.name if self.path is not None else self.expected.name
+
+    @property
+    def expected(self) -> Path:
+        """Where the recording was."""
+        reference = Path(self.project.recording.path)
+        return reference if self.path is None else self.path.parent / reference
+
+    def kept(self, choices: Mapping[str, Any]) -> Kept:
+        """What of it is on disk, once it is shown with these choices."""
+        reference = self.project.recording
+        # Another recording that is used all the same has to be gone through.
+        known = (self.recording is not None or self.absent) and reference.sha256 != UNKNOWN
+        return Kept(
+            path=self.path,
+            stamp=self.stamp,
+            history=self.history if self.saved and self.stamp is not None and self.whole and known else None,
+            choices=choices,
+            reference=reference if known else None,
+            newer=self.project.newer,
+        )
 
 
 def save(job: Save) -> Saved | Clash:
@@ -157,7 +189,19 @@ def load(path: Path) -> Loaded:
         project=project,
         history=History.of(project),
         recording=find_recording(project.recording, path.parent),
+        choices=choices_of(project, path.parent),
     )
+
+
+def choices_of(project: Project, home: Path) -> dict[str, Any]:
+    """Choices for the hand-over of a project in a folder, as plain values; empty: as they come."""
+    if project.settings is None:
+        return {}
+    folder = project.folder
+    # A link in a folder that came from elsewhere may lead anywhere.
+    inside = folder is not None and below(home / folder, home) is not None
+    there = {"folder": str(home / folder)} if folder is not None and inside else {}
+    return {**asdict(project.settings), **there}
 
 
 def compare(loaded: Loaded, recording: Path) -> tuple[Loaded, Path, bool]:

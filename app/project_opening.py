@@ -9,13 +9,16 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from app.dialogs.question import question
 from app.failure import failure
 from app.handover.errands import Errands
+from app.newer_words import newer_words
 from app.project_jobs import Loaded, compare, load
 from app.saving import Saving
 from app.settings import Settings
 from app.state import Message
 from app.workspace import Workspace
+from core.stand_in import stand_in
 
 _FAULT = "Something went wrong inside Barwright: the project was not opened, and is as it was."
 
@@ -23,6 +26,7 @@ TAKES = (
     "Takes (*.mid *.midi *.smf *.rmi *.wav *.flac *.ogg *.oga *.mp3 *.aif *.aiff *.aifc *.au *.caf *.opus "
     "*.m4a *.aac *.mp4)"
 )
+_NO_RECORDING = "Opened without its recording: between the lines you placed, the bars are even."
 _HISTORY_LOST = "Your corrections are all here, but those from before they were saved cannot be undone any more."
 
 
@@ -52,6 +56,11 @@ class ProjectOpening(QObject):
     def open(self, path: Path) -> None:
         """Open a project; returns at once."""
         self._errands.ask(partial(load, path))
+
+    def go_on_with(self, loaded: Loaded) -> None:
+        """Go on with work that was read already."""
+        self._errands.drop()
+        self._answered(loaded)
 
     def drop(self) -> None:
         """Something else is opened instead."""
@@ -84,41 +93,53 @@ class ProjectOpening(QObject):
         self._loaded = None
         self._saving.expect(loaded)
         self._workspace.open(recording, loaded.history)
-        if not loaded.whole:
+        self._tell(loaded)
+
+    @Slot()
+    def _go_on_without(self) -> None:
+        if self._loaded is None:
+            return
+        loaded, self._loaded = replace(self._loaded, absent=True), None
+        history = loaded.history
+        take, onsets = stand_in(loaded.expected, history.document, (entry.document for entry in history.entries))
+        self._saving.expect(loaded)
+        self._workspace.open_without(take, onsets, loaded.history)
+        self._workspace.message.emit(Message(_NO_RECORDING, warning=True))
+        self._tell(loaded)
+
+    def _tell(self, loaded: Loaded) -> None:
+        newer = loaded.project.newer
+        if newer is not None:
+            self._workspace.message.emit(Message(newer_words(loaded.name, newer), warning=True))
+        elif not loaded.whole:
             self._workspace.message.emit(Message(_HISTORY_LOST, warning=True))
 
-    def _box(self, title: str, text: str, more: str) -> QMessageBox:
-        box = QMessageBox(self._window)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.setWindowTitle(title)
-        box.setIcon(QMessageBox.Icon.Question)
-        box.setText(text)
-        box.setInformativeText(more)
-        return box
-
     def _ask_for_recording(self, loaded: Loaded) -> None:
-        reference = loaded.project.recording
-        changed = (loaded.path.parent / reference.path).is_file()
-        box = self._box(
+        changed = loaded.expected.is_file()
+        box = question(
+            self._window,
             "Where is the recording?",
-            f"{reference.name} has been changed since {loaded.path.name} was saved."
+            f"{loaded.expected.name} has been changed since it was worked on."
             if changed
-            else f"{reference.name} is not where it was when {loaded.path.name} was saved.",
-            f"It is not beside the project under another name either. In the project nothing is lost: say where "
-            f"the recording is now, or put it into the folder “{loaded.path.parent.name}”.",
+            else f"{loaded.expected.name} is not where it was when it was worked on.",
+            f"It is not nearby under another name either. Of {loaded.name} nothing is lost: say where the "
+            "recording is now, or open your bars without it; between the lines you placed they are even then.",
         )
         find = box.addButton("Find it…", QMessageBox.ButtonRole.AcceptRole)
         find.clicked.connect(self._find)
-        box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        without = box.addButton("Open without it", QMessageBox.ButtonRole.ActionRole)
+        without.clicked.connect(self._go_on_without)
+        leave = box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
         box.setDefaultButton(find)
+        box.setEscapeButton(leave)
         box.open()
 
     @Slot()
     def _find(self) -> None:
         if self._loaded is None:
             return
-        wanted = f"Recording ({self._loaded.project.recording.name})"
-        folder = str(self._loaded.path.parent)
+        wanted = f"Recording ({self._loaded.expected.name})"
+        folder = str(_folder_of(self._loaded))
         dialog = QFileDialog(self._window, "Find the recording", folder, f"{TAKES};;{wanted};;All files (*)")
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
@@ -132,9 +153,10 @@ class ProjectOpening(QObject):
 
     def _ask_about_other(self, loaded: Loaded, recording: Path) -> None:
         self._other = recording
-        box = self._box(
+        box = question(
+            self._window,
             "Another recording?",
-            f"{recording.name} is not the recording, to the last byte, that {loaded.path.name} was made on.",
+            f"{recording.name} is not the recording, to the last byte, that {loaded.name} was made on.",
             "Used all the same, every placed line stays at its time; whether that is right, only you can hear.",
         )
         box.addButton("Use it all the same", QMessageBox.ButtonRole.AcceptRole).clicked.connect(self._use_other)
@@ -148,3 +170,7 @@ class ProjectOpening(QObject):
     def _use_other(self) -> None:
         if self._loaded is not None:
             self._go_on(self._loaded, self._other)
+
+
+def _folder_of(loaded: Loaded) -> Path:
+    return loaded.expected.parent if loaded.path is None else loaded.path.parent

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -9,19 +10,22 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from app.claims import Claims
 from app.failure import failure
 from app.handover.errands import Errands
 from app.handover_page import HandoverPage
 from app.project_jobs import Clash, Kept, Loaded, Save, Saved, save
+from app.save_questions import about_newer, about_other_work, about_owner
 from app.settings import Settings
 from app.state import Message, State
 from app.workspace import Workspace
-from core.project_file import ENDING, is_project, previous
+from core.project_file import ENDING, is_project
 from core.take import Take
 
 _FAULT = "Something went wrong inside Barwright: nothing was saved, and the file is as it was."
 
 PROJECTS = f"Projects (*{ENDING})"
+_IN_USE = "{} is open in {}: here you can look and try, and save under another name."
 
 
 class Saving(QObject):
@@ -57,11 +61,19 @@ class Saving(QObject):
         self._clash: Save | None = None
         self._next: tuple[Path, bool] | None = None
         self._told = ("", False)
+        self._claims = Claims()
+        self._owner = ""
+        self._wanted = Path()
         self._errands = Errands(self)
         self._errands.done.connect(self._done)
         self._errands.failed.connect(self._failed)
         workspace.changed.connect(self._changed)
         hand_over.form.changed.connect(self._look)
+
+    @property
+    def kept(self) -> Kept:
+        """What is on disk of the work that is shown."""
+        return self._kept
 
     @property
     def path(self) -> Path | None:
@@ -74,6 +86,12 @@ class Saving(QObject):
         take = self._workspace.state.take
         file = self.path or (take.path if take is not None else None)
         return file.name if file is not None else ""
+
+    @property
+    def title(self) -> str:
+        """The same, and whether it cannot be saved under that name."""
+        barred = self._kept.newer is not None or self._owner
+        return f"{self.name} (read only)" if barred else self.name
 
     @property
     def unsaved(self) -> bool:
@@ -92,18 +110,28 @@ class Saving(QObject):
     def stop(self) -> None:
         """Stay until what is being saved is on disk; for good, before the window goes."""
         self._errands.stop()
+        self._claims.keep(())
 
     def save_project(self) -> None:
         """Save, under the name it has or after asking for one."""
-        if self.path is None:
+        if self.path is None or self._kept.newer is not None:
             self.save_project_as()
         else:
             self._save(self.path)
 
     def save_project_as(self) -> None:
         """Ask for a name and save."""
+        if self._workspace.state.take is None or self._workspace.history is None:
+            return
+        if self._kept.newer is not None:
+            self._offer_other_name(about_newer(self._window, self.name, self._kept.newer))
+        else:
+            self._choose_name()
+
+    @Slot()
+    def _choose_name(self) -> None:
         take = self._workspace.state.take
-        if take is None or self._workspace.history is None:
+        if take is None:
             return
         usual = self.path or take.path.absolute().with_suffix(ENDING)
         dialog = QFileDialog(self._window, "Save the project", str(usual), PROJECTS)
@@ -133,6 +161,9 @@ class Saving(QObject):
         if self._errands.busy:
             # Its file would be taken for somebody else's.
             self._next = (path, replaces)
+            return
+        if owner := self._claims.claim(path):
+            self._ask_about_owner(path, owner)
             return
         choices = self._hand_over.settings
         job = Save(path=path, take=take, history=history, choices=choices, kept=self._kept, replaces=replaces)
@@ -165,26 +196,30 @@ class Saving(QObject):
         self.finished.emit(False)
 
     def _ask_about(self, job: Save) -> None:
-        """Ask before what somebody else has written is replaced."""
         self._clash = job
-        name = job.path.name
-        box = QMessageBox(self._window)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.setWindowTitle("Replace this file?")
-        box.setIcon(QMessageBox.Icon.Question)
-        if job.path == job.kept.path:
-            box.setText(f"{name} holds other work than what you opened.")
-        else:
-            box.setText(f"{name} exists already.")
-        box.setInformativeText(f"If you replace it, what it holds now is kept as {previous(job.path).name}.")
+        self._offer_other_name(about_other_work(self._window, job), "Replace", self._replace)
+
+    def _ask_about_owner(self, path: Path, owner: str) -> None:
+        self._wanted = path
+        self._offer_other_name(about_owner(self._window, path, owner), "Save all the same", self._seize)
+
+    def _offer_other_name(
+        self, box: QMessageBox, words: str = "", does: Callable[[], object] | None = None
+    ) -> None:
         other = box.addButton("Save under another name", QMessageBox.ButtonRole.AcceptRole)
-        other.clicked.connect(self.save_project_as)
-        box.addButton("Replace", QMessageBox.ButtonRole.DestructiveRole).clicked.connect(self._replace)
+        other.clicked.connect(self._choose_name)
+        if does is not None:
+            box.addButton(words, QMessageBox.ButtonRole.DestructiveRole).clicked.connect(does)
         stay = box.addButton("Do not save", QMessageBox.ButtonRole.RejectRole)
         stay.clicked.connect(self._give_up)
         box.setDefaultButton(other)
         box.setEscapeButton(stay)
         box.open()
+
+    @Slot()
+    def _seize(self) -> None:
+        self._claims.seize(self._wanted)
+        self._save(self._wanted)
 
     @Slot()
     def _replace(self) -> None:
@@ -197,16 +232,25 @@ class Saving(QObject):
 
     def _keep(self, take: Take, kept: Kept) -> None:
         others = [(other, its) for other, its in self._known if other is not take]
-        self._known = [*others[-1:], (take, kept)]
+        self._know([*others[-1:], (take, kept)])
         if take is self._workspace.state.take:
-            self._kept = kept
+            self._kept, self._owner = kept, ""
+
+    def _know(self, known: list[tuple[Take, Kept]]) -> None:
+        self._known = known
+        self._claims.keep(its.path for _, its in known if its.path is not None)
 
     @Slot(object, object)
     def _changed(self, old: State, new: State) -> None:
         if new.take is not old.take:
-            self._kept = Kept()
+            self._kept, self._owner = Kept(), ""
             if new.take is not None:
                 self._take_up(new.take)
+        if new.take is None or self._workspace.history is not None:
+            # No take from before comes back any more.
+            known = [(take, its) for take, its in self._known if take is new.take]
+            if len(known) < len(self._known):
+                self._know(known)
         self._look()
 
     def _take_up(self, take: Take) -> None:
@@ -217,21 +261,16 @@ class Saving(QObject):
             self._kept = kept
         elif awaited is not None and resumes is awaited.history:
             self._hand_over.settings = awaited.choices
-            reference = awaited.project.recording if take.path == awaited.recording else None
-            same = awaited.stamp is not None and awaited.whole and reference is not None
-            kept = Kept(
-                path=awaited.path,
-                stamp=awaited.stamp,
-                history=awaited.history if same else None,
-                choices=self._hand_over.settings,
-                reference=reference,
-            )
-            self._keep(take, kept)
+            self._keep(take, awaited.kept(self._hand_over.settings))
+        if self._kept.path is not None and self._kept.newer is None:
+            self._owner = self._claims.claim(self._kept.path)
+            if self._owner:
+                self._workspace.message.emit(Message(_IN_USE.format(self.name, self._owner), warning=True))
 
     @Slot()
     def _look(self) -> None:
         """Tell where the name, or whether all is saved, is another than before."""
-        now = (self.name, self.unsaved)
+        now = (self.title, self.unsaved)
         if now != self._told:
             self._told = now
             self.changed.emit()

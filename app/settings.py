@@ -9,6 +9,8 @@ from typing import Any
 
 from PySide6.QtCore import QByteArray, QSettings
 
+from app.private import private_folder, state_folder
+from app.sound.choices import SoundChoices
 from core.tap_bias import Habit
 
 RECENT = 12
@@ -35,6 +37,8 @@ class Preferences:
         Bar lines in the list of the least sure ones.
     small, middle, large : int
         Milliseconds of the three nudges.
+    output : str
+        Name of the output that sound goes to; empty for the system's usual one.
     """
 
     appearance: str = "system"
@@ -43,6 +47,7 @@ class Preferences:
     small: int = NUDGES[0]
     middle: int = NUDGES[1]
     large: int = NUDGES[2]
+    output: str = ""
 
 
 class Settings:
@@ -58,8 +63,12 @@ class Settings:
         ini = QSettings.Format.IniFormat
         if path is None:
             self._store = QSettings(ini, QSettings.Scope.UserScope, "Barwright", "Barwright")
+            with contextlib.suppress(OSError):
+                private_folder(Path(self._store.fileName()).parent)
         else:
             self._store = QSettings(str(path), ini)
+        self.state_folder = state_folder() if path is None else path.absolute().parent / "state"
+        """Where journals and logs lie."""
 
     def save(self) -> None:
         """Write what has changed."""
@@ -67,24 +76,41 @@ class Settings:
         with contextlib.suppress(OSError):
             Path(self._store.fileName()).chmod(0o600)
 
+    def _kept(self, group: str, usual: Preferences | SoundChoices) -> dict[str, Any]:
+        """What is kept of a set of choices; what is missing or cannot be read is left out."""
+        chosen: dict[str, Any] = {}
+        for item in fields(usual):
+            value = getattr(usual, item.name)
+            with contextlib.suppress(TypeError, ValueError):
+                text = str(self._store.value(f"{group}/{item.name}", value))
+                chosen[item.name] = text in ("true", "True") if isinstance(value, bool) else type(value)(text)
+        return chosen
+
+    def _keep(self, group: str, choices: Preferences | SoundChoices) -> None:
+        for name, value in asdict(choices).items():
+            self._store.setValue(f"{group}/{name}", value)
+        self.save()
+
     @property
     def preferences(self) -> Preferences:
         """The choices; what is missing or cannot be read is as it comes."""
-        chosen: dict[str, Any] = {}
-        for item in fields(Preferences):
-            usual = getattr(Preferences(), item.name)
-            with contextlib.suppress(TypeError, ValueError):
-                text = str(self._store.value(f"preferences/{item.name}", usual))
-                chosen[item.name] = text in ("true", "True") if isinstance(usual, bool) else type(usual)(text)
+        chosen = self._kept("preferences", Preferences())
         if chosen["appearance"] not in APPEARANCES:
             del chosen["appearance"]
         return Preferences(**chosen)
 
     @preferences.setter
     def preferences(self, preferences: Preferences) -> None:
-        for name, value in asdict(preferences).items():
-            self._store.setValue(f"preferences/{name}", value)
-        self.save()
+        self._keep("preferences", preferences)
+
+    @property
+    def sound(self) -> SoundChoices:
+        """How takes were played last."""
+        return SoundChoices(**self._kept("sound", SoundChoices()))
+
+    @sound.setter
+    def sound(self, choices: SoundChoices) -> None:
+        self._keep("sound", choices)
 
     @property
     def keys(self) -> dict[str, list[str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QWidget
+from shiboken6 import isValid
 
 from app.about import AboutDialog
 from app.action_set import ActionSet
@@ -20,6 +21,8 @@ class Sheets(QObject):
 
     preferences_changed = Signal()
     layout_forgotten = Signal()
+    outputs_wanted = Signal()
+    """Which outputs there are for sound is asked; `show_outputs` is the answer."""
 
     def __init__(self, settings: Settings, theme: Theme, strip: MessageStrip, window: QWidget) -> None:
         super().__init__(window)
@@ -52,6 +55,12 @@ class Sheets(QObject):
             dialog.layout_forgotten.connect(self.layout_forgotten)
             self.current = dialog
             dialog.open()
+            self.outputs_wanted.emit()
+
+    def show_outputs(self, names: tuple[str, ...]) -> None:
+        """Offer these outputs, if that is being chosen."""
+        if isinstance(self.current, PreferencesDialog) and isValid(self.current):
+            self.current.show_outputs(names)
 
     def _chosen(self) -> None:
         if isinstance(self.current, PreferencesDialog):

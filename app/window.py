@@ -15,7 +15,8 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.about import own_version
-from app.faults import Faults, usual_log
+from app.faults import Faults
+from app.last_run import LastRun
 from app.main_window import MainWindow
 from app.settings import Settings
 from app.theme import Theme
@@ -87,17 +88,24 @@ def run(argv: Sequence[str]) -> int:
     # Ctrl+C in the terminal ends the app at once; the worker ends by itself when its pipe closes.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     app = application()
-    faults = Faults(usual_log())
+    settings = Settings()
+    faults = Faults(settings.state_folder / "logs" / "fault.log")
     faults.install()
     tidying = Tidying()
     tidying.start()
-    window = build_window()
+    this_run = LastRun(settings.state_folder / "logs")
+    fallen = this_run.begin()
+    window = build_window(settings)
     faults.happened.connect(window.say)
     window.show()
+    if fallen is not None:
+        window.say(fallen)
+    window.recovery.look()
     if argv:
         window.open_path(Path(argv[0]))
     try:
         return app.exec()
     finally:
         tidying.stop()
+        this_run.end()
         faults.remove()

@@ -6,12 +6,13 @@ window keeps for the details of a message. It ends when its standard input does,
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import threading
 import traceback
 from collections import Counter, deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import islice
 from typing import BinaryIO
 
@@ -21,6 +22,7 @@ from app.pipe import Unpacker, packed
 from app.questions import (
     FINDING,
     LISTENING,
+    TRYING,
     Answer,
     Forget,
     Heard,
@@ -109,8 +111,7 @@ class Worker:
         if self._suggester is None or self._grid is None:
             return
         tables = self._suggester.tables
-        room = tables.table.cache_info().maxsize or 0
-        for signature, level, way in islice(_likely(self._grid), room // 2):
+        for signature, level, way in islice(_likely(self._grid), tables.room // 2):
             yield from tables.table(signature, level, way).ahead()
 
     def answer(self, question: Question) -> None:
@@ -149,25 +150,19 @@ class Worker:
         return self._grid
 
     def _listen(self, question: Listen) -> Heard:
-        number, last = question.number, 0.0
-
-        def progress(share: float) -> None:
-            nonlocal last
-            if share - last >= 0.01 or share >= 1.0:
-                last = share
-                self._say(Stage(number, LISTENING, share))
-
         self._suggester = self._grid = None
-        onsets = find_onsets(read_take(question.path), progress=progress)
+        onsets = find_onsets(read_take(question.path), progress=self._progress(question.number, LISTENING))
         self._suggester = Suggester(onsets)
-        return Heard(number, onsets)
+        return Heard(question.number, onsets)
 
     def _propose(self, question: Propose) -> Proposed:
         suggester, number = self._known, question.number
         document, sure, why = Document(), None, ""
         try:
             tables = suggester.tables
-            opening = tables.openings(METRES)[0].quarter if _enough(suggester.onsets) else None
+            opening = None
+            if _enough(suggester.onsets):
+                opening = tables.openings(METRES, progress=self._progress(number, TRYING))[0].quarter
             self._say(Stage(number, FINDING, 0.0))
             proposal = propose(suggester.onsets, tables=tables)
         except TakeError as error:
@@ -187,6 +182,18 @@ class Worker:
         except Exception as error:
             sentence = f"The taps could not be read ({type(error).__name__}: {error})."
             return TapsRead(number, document, None, " ".join(sentence.split()), traceback.format_exc())
+
+    def _progress(self, number: int, words: str) -> Callable[[float], None]:
+        """Something to be told how much of a stage is done; it says so a hundred times at most."""
+        last = 0.0
+
+        def progress(share: float) -> None:
+            nonlocal last
+            if share - last >= 0.01 or share >= 1.0:
+                last = share
+                self._say(Stage(number, words, share))
+
+        return progress
 
     def _say(self, answer: Answer) -> None:
         self._out.write(packed(answer))
@@ -248,6 +255,9 @@ def main() -> None:
     threading.Thread(target=_read, args=(sys.stdin.buffer, mailbox), daemon=True).start()
     worker = Worker(out)
     _warm()
+    # What is loaded now stays loaded: to look through it for garbage would hold up an answer every so often.
+    gc.collect()
+    gc.freeze()
     while True:
         worker.answer(mailbox.take())
         ahead, pause = worker.ahead(), QUIET

@@ -22,7 +22,8 @@ from core.document import Document
 from core.edits import Edit
 from core.errors import BarwrightError
 from core.grid import Grid
-from core.take import Take
+from core.onsets import Onsets
+from core.take import MidiTake, Take
 from core.tap_bias import Habit
 
 _NO_BARS = "There are no bars to put right yet."
@@ -111,6 +112,22 @@ class Workspace(QObject):
         reading = self._pictures.read_from(Path(path))
         self._desks.await_take(reading, resumes)
         self._stages.read(reading.path.name)
+
+    def open_without(self, take: MidiTake, onsets: Onsets, resumes: History) -> None:
+        """Go on with work whose recording is not there.
+
+        Parameters
+        ----------
+        take, onsets : MidiTake, Onsets
+            What stands in for it.
+        resumes : History
+            The work.
+        """
+        self._give_up_reading()
+        old = self.state
+        self._desks.lay_without(take, onsets, resumes)
+        self._show(old)
+        self._asking.ask(self._desk)
 
     def close_take(self) -> None:
         """Close the take and whatever is being opened: an empty window."""

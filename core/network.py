@@ -86,10 +86,12 @@ def _convolve(x: Floats32, layer: Layer) -> Floats32:
     reach = layer.dilation * (width // 2)
     padded = np.pad(x, ((reach, reach), (0, 0)))
     out = np.broadcast_to(layer.kernel_bias, x.shape).copy()
+    part = np.empty_like(out)
     for tap in range(width):
-        out += padded[tap * layer.dilation : tap * layer.dilation + len(x)] @ layer.kernel[tap]
+        out += np.matmul(padded[tap * layer.dilation : tap * layer.dilation + len(x)], layer.kernel[tap], out=part)
     return out
 
 
 def _elu(x: Floats32) -> Floats32:
-    return np.asarray(np.where(x > 0, x, np.expm1(np.minimum(x, 0))), dtype=np.float32)
+    below = np.minimum(x, 0)
+    return np.maximum(x, 0) + np.expm1(below, out=below)

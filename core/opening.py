@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -49,12 +49,22 @@ class Opening:
 
 
 def openings(
-    onsets: Onsets, evidence: Evidence, signatures: Sequence[TimeSignature], costs: Costs
+    onsets: Onsets,
+    evidence: Evidence,
+    signatures: Sequence[TimeSignature],
+    costs: Costs,
+    *,
+    progress: Callable[[float], None] | None = None,
 ) -> list[Opening]:
     """Ways to count a take, the likeliest first.
 
     Each metre is tried at each length of a beat on excerpts of the take, with what is heard when nothing is
     supposed, and judged by the best score a search finds.
+
+    Parameters
+    ----------
+    progress : callable, optional
+        Told the share that is done, 0 to 1.
     """
     short = replace(costs, longest=4)
     heard = evidence.blind().evidence
@@ -68,6 +78,8 @@ def openings(
             )
             tempo = (np.log(beat / COMMON_BEAT) / COMMON_SPREAD) ** 2 / 2
             tried.append((SHARPNESS * score - tempo, signature, quarter))
+            if progress is not None:
+                progress(len(tried) / (len(signatures) * len(BEATS)))
     scores = np.array([score for score, _, _ in tried])
     shares = np.exp(scores - scores.max())
     shares /= shares.sum()

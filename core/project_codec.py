@@ -30,10 +30,12 @@ MOST_OBJECTS = 1_000_000
 MOST_EDITS = 20_000
 """Edits a history can have."""
 
+SHA256 = re.compile(r"[0-9a-f]{64}")
+"""How a SHA-256 is written."""
+
 _NAMED = 8
 """Entries that are named one by one in a sentence."""
 
-_SHA256 = re.compile(r"[0-9a-f]{64}")
 _LONGEST_PATH, _LONGEST_WORD = 4096, 255
 _WORDS: dict[str, tuple[type, ...]] = {
     "name": (str,),
@@ -59,7 +61,12 @@ _IN_VERSION_3 = {"name", "knots", "tolerance", "lead_in", "division", "key", "cl
 
 def to_bytes(project: Project) -> bytes:
     """Write a project as JSON, in ASCII."""
-    data = {
+    return (json.dumps(to_json(project), allow_nan=False, separators=(",", ":")) + "\n").encode("ascii")
+
+
+def to_json(project: Project) -> dict[str, Any]:
+    """Write a project as JSON values."""
+    return {
         "format": FORMAT,
         "version": VERSION,
         "recording": asdict(project.recording),
@@ -74,7 +81,20 @@ def to_bytes(project: Project) -> bytes:
             "folder": project.folder,
         },
     }
-    return (json.dumps(data, allow_nan=False, separators=(",", ":")) + "\n").encode("ascii")
+
+
+def fitting(project: Project) -> Project:
+    """Make a project one that can be read again: the longest histories lose their beginning."""
+    while len(project.edits) > MOST_EDITS or len(to_bytes(project)) > LARGEST:
+        half = (len(project.edits) + 1) // 2
+        if project.at < half:
+            project = replace(project, first=project.document, edits=(), at=0)
+        else:
+            first = project.first
+            for edit in project.edits[:half]:
+                first = edit.apply(first)
+            project = replace(project, first=first, edits=project.edits[half:], at=project.at - half)
+    return project
 
 
 def from_bytes(data: bytes) -> Project:
@@ -85,7 +105,17 @@ def from_bytes(data: bytes) -> Project:
     InputError
         If it is not exactly a project of this version or one before, nor a newer one that can be shown.
     """
-    whole = _parsed(data)
+    return from_json(parsed(data))
+
+
+def from_json(whole: Any) -> Project:
+    """Read a project from JSON values, which may be changed.
+
+    Raises
+    ------
+    InputError
+        As `from_bytes`.
+    """
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         raise InputError("It is no project of Barwright.")
     version = whole.get("version")
@@ -105,7 +135,7 @@ def from_bytes(data: bytes) -> Project:
 def version_of(data: bytes) -> int | None:
     """Version of the format that a file says it has; None where it is no project."""
     try:
-        whole = _parsed(data)
+        whole = parsed(data)
     except InputError:
         return None
     version = whole.get("version") if isinstance(whole, dict) and whole.get("format") == FORMAT else None
@@ -164,7 +194,14 @@ def _to_version_4(project: dict[str, Any]) -> None:
         settings |= {name: value for name, value in usual.items() if name not in _IN_VERSION_3}
 
 
-def _parsed(data: bytes) -> Any:
+def parsed(data: bytes) -> Any:
+    """Read JSON strictly: nothing twice in an object, no infinity, no depth that a file of ours has not.
+
+    Raises
+    ------
+    InputError
+        If it is none, or too large.
+    """
     if len(data) > LARGEST:
         raise InputError(f"It is larger than the {LARGEST >> 20} MB that a project can have.")
     if data.count(b"{") + data.count(b"[") > MOST_OBJECTS:
@@ -200,7 +237,7 @@ def _reference(data: object) -> Reference:
     path, sha256, size = own["path"], own["sha256"], own["size"]
     if not _is_text(path, _LONGEST_PATH):
         raise InputError("The recording has no path.")
-    if not (isinstance(sha256, str) and _SHA256.fullmatch(sha256)):
+    if not (isinstance(sha256, str) and SHA256.fullmatch(sha256)):
         raise InputError("The recording has no SHA-256.")
     if type(size) is not int or not 0 < size < 2**53:
         raise InputError("The recording has no size.")

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from core.errors import HandoverError, InputError
 from core.project import Project
-from core.project_codec import LARGEST, MOST_EDITS, VERSION, folder_below, from_bytes, to_bytes, version_of
+from core.project_codec import LARGEST, VERSION, fitting, folder_below, from_bytes, to_bytes, version_of
 from core.safe_write import NewFile, refuse_given, write_together
 from core.take_file import cannot_read
 
@@ -102,7 +102,8 @@ def write_project(path: Path, project: Project, *, given: Sequence[Path] = ()) -
     # A link is a name for the file elsewhere, which is the one to be written.
     path = path.resolve()
     refuse_given([path, previous(path)], given)
-    project, data = _fitting(replace(project, newer=None))
+    project = fitting(replace(project, newer=None))
+    data = to_bytes(project)
 
     def check(written: Path) -> None:
         try:
@@ -132,22 +133,6 @@ def write_project(path: Path, project: Project, *, given: Sequence[Path] = ()) -
         files.insert(0, NewFile(previous(path), before))
     write_together(files, overwrite=True)
     return project, hashlib.sha256(data).hexdigest()
-
-
-def _fitting(project: Project) -> tuple[Project, bytes]:
-    """Bytes that can be read again: the longest histories lose their beginning, never the document."""
-    data = to_bytes(project)
-    while len(data) > LARGEST or len(project.edits) > MOST_EDITS:
-        half = (len(project.edits) + 1) // 2
-        if project.at < half:
-            project = replace(project, first=project.document, edits=(), at=0)
-        else:
-            first = project.first
-            for edit in project.edits[:half]:
-                first = edit.apply(first)
-            project = replace(project, first=first, edits=project.edits[half:], at=project.at - half)
-        data = to_bytes(project)
-    return project, data
 
 
 def _inside(error: InputError) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from core.chooser import Chooser
@@ -49,6 +49,7 @@ def propose(
     networks: Sequence[Network] | None = None,
     chooser: Chooser | None = None,
     costs: Costs | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> Proposal:
     """Propose metre, tempo and bars for a take.
 
@@ -60,6 +61,8 @@ def propose(
         Of these onsets, to be shared with trackers of the same take.
     networks, chooser, costs : optional
         As for `Tables`, where none are given.
+    progress : callable, optional
+        Told the share of the metres that have been tried, 0 to 1; the bars come after them.
 
     Raises
     ------
@@ -71,7 +74,7 @@ def propose(
             f"The take has {len(onsets)} onsets, too few to hear a metre in: give it and the first bar lines."
         )
     tables = tables or Tables(onsets, networks=networks, chooser=chooser, costs=costs)
-    ways = tables.openings(METRES)
+    ways = tables.openings(METRES, progress=progress)
     best = ways[0]
     metre = Metre.steady(best.signature)
     grid = Tracker(onsets, metre, tables=tables).grid(opening=best.quarter)

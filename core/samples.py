@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from core import sound_file
 from core.errors import TakeError
 from core.read_audio import look
+from core.sound_file import Sound
 from core.take import AudioTake
 from core.take_file import cannot_read
 
@@ -27,6 +28,12 @@ _CHUNKS = 32
 
 _Cells = np.float16
 """Three digits of a sample are more than a screen shows, at half the room."""
+
+
+def seekable(sound: Sound) -> bool:
+    """Whether a file of this form can be sought to the sample."""
+    # libsndfile lands beside the place in the last page of an Ogg file.
+    return sound.frames is not None and sound.form != "OGG"
 
 
 class Samples:
@@ -48,10 +55,7 @@ class Samples:
         self._chunk = lru_cache(_CHUNKS)(partial(_read_chunk, take.path, channels))
         self._lock = threading.Lock()
         self._kept = 0
-        sound = look(take.path)
-        # libsndfile lands beside the place in the last page of an Ogg file.
-        sought = sound.frames is not None and sound.form != "OGG"
-        self._file = None if sought else tempfile.TemporaryFile()  # noqa: SIM115 - closed with this object
+        self._file = None if seekable(look(take.path)) else tempfile.TemporaryFile()  # noqa: SIM115 - closed with this object
         if self._file is not None:
             weakref.finalize(self, self._file.close)
 

@@ -122,6 +122,11 @@ class Table:
         self._step = np.zeros((n, units, BINS), np.int8)
         fill(steps.rules, steps.time, self.gain, stop, self.score, self._ahead, self._step)
 
+    @property
+    def nbytes(self) -> int:
+        """Bytes that it takes."""
+        return self.gain.nbytes + self.score.nbytes + self._ahead.nbytes + self._step.nbytes
+
     def read(self, start: float, unit: int, quarter: float) -> Iterator[Step]:
         """Read the best way on from a moment, step by step, to the end of the take.
 

@@ -5,7 +5,7 @@ Everything here hangs on the onsets alone, so it outlives a change of metre and 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -13,7 +13,7 @@ import numpy as np
 from core.chooser import Chooser
 from core.costs import Costs
 from core.evidence import Evidence, Heard
-from core.long_table import LongTable
+from core.long_table import LongTable, Shelf
 from core.metre import TimeSignature
 from core.network import Network
 from core.next_bar import NextBar, next_bar
@@ -31,7 +31,10 @@ MEMORY = 400e6
 """Bytes that the tables kept may take, about."""
 
 FEWEST = 6
-"""Tables kept however long the take."""
+"""Tables there is room for however long the take."""
+
+IN_PART = 4
+"""Tables that take the room of one: of most of them only some blocks are ever read."""
 
 MOST_JUDGED = 20_000
 """Verdicts on single bar lines, and next bars, that are kept."""
@@ -50,6 +53,11 @@ class Tables:
         Instead of the one that comes with the library.
     costs : Costs, optional
         Weights of the search.
+
+    Attributes
+    ----------
+    room : int
+        Whole tables that can be kept at a time.
     """
 
     def __init__(
@@ -65,12 +73,14 @@ class Tables:
         self._sums = Sums.of(onsets)
         self._evidence = Evidence(onsets, networks if networks is not None else trained(onsets.source))
         # A bar has some ten units, a state takes seven bytes, and the blocks of a table overlap.
-        room = max(FEWEST, int(MEMORY / (120 * BINS * max(len(onsets), 1))))
-        self.heard = lru_cache(maxsize=2 * room)(self._heard)
-        self.table = lru_cache(maxsize=room)(self._table)
+        whole = 120 * BINS * max(len(onsets), 1)
+        self.room = max(FEWEST, int(MEMORY / whole))
+        self._shelf = Shelf(self.room * whole)
+        self.heard = lru_cache(maxsize=IN_PART * self.room)(self._heard)
+        self.table = lru_cache(maxsize=IN_PART * self.room)(self._table)
         self.judged = lru_cache(maxsize=MOST_JUDGED)(self._judged)
         self.next_bar = lru_cache(maxsize=MOST_JUDGED)(self._next_bar)
-        self.openings = lru_cache(maxsize=64)(self._openings)
+        self._openings: dict[tuple[TimeSignature, ...], list[Opening]] = {}
 
     def _heard(self, signature: TimeSignature, level: int) -> Heard:
         """Evidence at each onset when the bars of a signature are supposed to go at a level of tempo."""
@@ -83,7 +93,7 @@ class Tables:
         heard, time = self.heard(signature, level).evidence, self.onsets.time
         if way < 0:
             pulse, heard, time = pulse.mirrored(), heard[::-1], -time[::-1]
-        return LongTable(time, pulse, centre, self.costs, heard)
+        return LongTable(time, pulse, centre, self.costs, heard, self._shelf)
 
     def _judged(self, signature: TimeSignature, level: int, line: Line) -> Judged:
         """How sure a suggested bar line is, and where else it could be."""
@@ -98,6 +108,18 @@ class Tables:
         """The bar after the last bar line."""
         return next_bar(self.reading(past), self._chooser or fitted(self.onsets.source), past)
 
-    def _openings(self, signatures: tuple[TimeSignature, ...]) -> list[Opening]:
-        """Ways to count the take from its start, the likeliest first."""
-        return openings(self.onsets, self._evidence, signatures, self.costs)
+    def openings(
+        self, signatures: tuple[TimeSignature, ...], *, progress: Callable[[float], None] | None = None
+    ) -> list[Opening]:
+        """Ways to count the take from its start, the likeliest first.
+
+        Parameters
+        ----------
+        progress : callable, optional
+            Told the share that is done, 0 to 1.
+        """
+        if signatures not in self._openings:
+            self._openings[signatures] = openings(
+                self.onsets, self._evidence, signatures, self.costs, progress=progress
+            )
+        return self._openings[signatures]

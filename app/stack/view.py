@@ -25,6 +25,7 @@ from app.span import Span
 from app.stack.grip import Grip
 from app.stack.layout import HEADING, SHORTEST, TALLEST, TITLES, Layout, Target, pick
 from app.stack.picture import paint_stack, paint_words
+from app.stack.playhead import playhead_rect
 from app.stack.scene import Stack, stack_of
 from app.stack.words import row_words
 from app.state import Place, State
@@ -55,6 +56,8 @@ class RowsView(QAbstractScrollArea):
         self._grip: Grip | None = None
         self._hover: tuple[int, Place] | None = None
         self._stale = False
+        self._playhead: QRect | None = None
+        self._playing: float | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -77,6 +80,17 @@ class RowsView(QAbstractScrollArea):
     def layout_of_rows(self) -> Layout | None:
         """Where rows lie; None while there is no bar."""
         return None if self._stack is None else self._stack.layout
+
+    def set_playhead(self, seconds: float | None) -> None:
+        """Show where the take is being played."""
+        self._playing = seconds
+        before, self._playhead = self._playhead, None
+        if seconds is not None and self._stack is not None and self.isVisible():
+            self._playhead = playhead_rect(self._stack, seconds, float(self.verticalScrollBar().value()))
+        if before != self._playhead:
+            for rect in (before, self._playhead):
+                if rect is not None:
+                    self.viewport().update(rect)
 
     def set_row_height(self, pixels: float, *, at: float | None = None) -> None:
         """Make rows higher or lower.
@@ -217,6 +231,10 @@ class RowsView(QAbstractScrollArea):
                 grip=self._grip,
                 focus=self._bar if self.hasFocus() else None,
             )
+            if self._playing is not None:
+                self._playhead = playhead_rect(stack, self._playing, float(self.verticalScrollBar().value()))
+                if self._playhead is not None:
+                    painter.fillRect(self._playhead, colours.playhead)
         painter.end()
 
     def showEvent(self, event: QShowEvent) -> None:

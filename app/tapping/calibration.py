@@ -27,7 +27,7 @@ BEFORE = (
     "A click plays for one minute, quietly. Tap along with it as you would with music: Space, the pad or "
     "a MIDI key. How early or late you tap on this computer is then known, and every pass begins with that."
 )
-SILENT = "There is no sound to tap along with: {why}"
+SILENT = "{why} So there is nothing to tap along with."
 KEEP = "Keep this: every pass begins with it from now on. Or start again."
 
 

@@ -30,7 +30,7 @@ class Playback(Protocol):
 
 
 class Strip(Protocol):
-    """Starts the player as its own choices say: `app.transport.Transport`."""
+    """Starts the player as its own choices say: `app.listening.Listening`."""
 
     def play_from(self, start: float, end: float | None = None) -> None:
         """Play from a moment of the take on."""

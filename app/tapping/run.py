@@ -44,7 +44,7 @@ class Run:
     @property
     def speed(self) -> float:
         """How fast the take is played, 1 where nobody knows."""
-        return median(self._speeds) if self._speeds else 1.0
+        return round(median(self._speeds), 3) if self._speeds else 1.0
 
     def add(self, time: float | None, before: float | None = None) -> bool:
         """Take in a tap; say whether it counts.

@@ -50,9 +50,13 @@ class Ruler(QWidget):
     clicked = Signal(float)
     """The moment that was clicked, in seconds."""
 
+    started = Signal(float)
+    """The moment that was clicked twice, in seconds: the take is to be heard from there."""
+
     def __init__(self, workspace: Workspace, span: Span, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._workspace, self._span = workspace, span
+        self._pointed = 0.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("Ruler in minutes and bars")
@@ -81,7 +85,13 @@ class Ruler(QWidget):
         """Say which moment was clicked."""
         if event.button() == Qt.MouseButton.LeftButton:
             time = self._span.time_at(event.position().x())
-            self.clicked.emit(min(max(time, 0.0), self._span.duration))
+            self._pointed = min(max(time, 0.0), self._span.duration)
+            self.clicked.emit(self._pointed)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Say where the take is to be heard from; where that is, the first click has shown in the middle."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.started.emit(self._pointed)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom or scroll."""

@@ -11,7 +11,9 @@ from app.actions import COMMANDS, CONTEXT, MENUS, PAGES, TOOLBAR, WITH_TEXT
 from app.corrections import Corrections
 from app.counting import Counting
 from app.cutting.hand import Cutting
+from app.hearing import Hearing
 from app.icon import folder
+from app.listening import Listening
 from app.main_window import MainWindow
 from app.moment import Moment
 from app.navigation import Navigation
@@ -25,19 +27,10 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections,
-    Counting,
-    Cutting,
-    Navigation,
-    Notes,
-    Opening,
-    Saving,
-    Sheets,
-    Tapping,
-    Views,
+    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Notes, Opening, Saving, Sheets, Tapping, Views,
     Workspace,
     MainWindow,
-)
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)

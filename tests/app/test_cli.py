@@ -504,6 +504,20 @@ class TestProject:
         assert f"leave out {options[0]}" in capsys.readouterr().err
         assert not (tmp_path / "maps").exists()
 
+    def test_a_newer_one_is_used_as_far_as_it_is_known_and_stays_as_it_is(self, project, tmp_path, capsys):
+        whole = json.loads(project.read_bytes())
+        whole["version"] += 1
+        whole["document"]["swing"] = 0.6
+        project.write_text(json.dumps(whole))
+        before = project.read_bytes()
+        status, told = run_json(capsys, "map", project, "--out", tmp_path / "maps")
+        assert status == 0
+        assert told["placed"] == 2
+        assert "newer Barwright, shown without “swing”" in told["warnings"][0]
+        assert main(["beats", str(project), "--out", str(tmp_path / "beats.csv"), "--quiet"]) == 0
+        assert "newer Barwright" in capsys.readouterr().err
+        assert project.read_bytes() == before
+
     def test_a_recording_that_is_not_there_is_said(self, project, tmp_path, capsys):
         moved = tmp_path / "elsewhere" / "evening.barwright"
         moved.parent.mkdir()

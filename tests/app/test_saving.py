@@ -369,6 +369,29 @@ class TestMissingRecording:
         saved(qtbot, window, project)
         assert read_project(project)[0].recording.path == "../far/hidden.mid"
 
+    def test_without_it_every_line_is_there_and_all_of_it_can_be_saved(self, qtbot, window, project, tmp_path):
+        old = read_project(project)[0]
+        window.open_path(project)
+        click(qtbot, "Open without it")
+        qtbot.waitUntil(lambda: window.saving.path == project and settled(window), timeout=WAIT)
+        assert any("without its recording" in text for text in said(window))
+        assert not window.isWindowModified()
+        assert window.workspace.state.document == old.document
+        times = [line.time for line in window.workspace.state.grid.bar_lines if line.placed]
+        assert times == [pin.time for pin in old.document.pins]
+        keep_line(qtbot, window, 5)
+        save(qtbot, window)
+        saved(qtbot, window, project)
+        new = read_project(project)[0]
+        # What is known of the recording stays as it was.
+        assert new.recording == old.recording
+        assert [pin.bar for pin in new.document.pins] == [3, 5]
+        window.workspace.close_take()
+        (tmp_path / "far" / "hidden.mid").rename(tmp_path / "back again.mid")
+        window.open_path(project)
+        qtbot.waitUntil(lambda: window.saving.path == project and settled(window), timeout=WAIT)
+        assert window.workspace.state.take.path.samefile(tmp_path / "back again.mid")
+
     def test_left_alone_nothing_happens(self, qtbot, window, project):
         before = project.read_bytes()
         window.open_path(project)

@@ -41,7 +41,6 @@ class Watch(QTimer):
 def home(monkeypatch, tmp_path):
     hooks = sys.excepthook
     monkeypatch.setattr(window, "Settings", lambda: Settings(tmp_path / "settings.ini"))
-    monkeypatch.setattr(window, "usual_log", lambda: tmp_path / "fault.log")
     monkeypatch.setattr(window.signal, "signal", lambda *_: None)
     yield tmp_path
     assert sys.excepthook is hooks

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from app.pipe import Unpacker, packed
 from app.questions import (
+    TRYING,
     Forget,
     Heard,
     Listen,
@@ -82,6 +83,10 @@ def test_it_answers_as_the_library_does():
     assert proposed.sure.metre == proposal.metre_confidence
     assert {stage.number for stage in stages} == {2}
     assert all(0 <= stage.share <= 1 for stage in stages)
+    trying = [stage.share for stage in stages if stage.words == TRYING]
+    assert len(trying) > 5
+    assert trying == sorted(trying)
+    assert trying[-1] == 1.0
 
     (again, suggested), _ = ask(Resume(onsets), Suggest(1, proposed.document), Listen(2, TAKE))[0], None
     assert isinstance(again, Suggested)

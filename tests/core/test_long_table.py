@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from core.costs import Costs
-from core.long_table import BLOCK, LongTable
+from core.long_table import BLOCK, LongTable, Shelf
 from core.metre import TimeSignature
 from core.pulse import pulse_of
 from core.search import Steps, Table
@@ -55,3 +55,29 @@ def test_made_ahead_of_time_it_says_the_same(both):
 def test_before_the_first_onset_the_first_block_is_read(both):
     times, _, long = both
     assert long.at(float(times[0]) - 3.0)[1] == 0
+
+
+def test_blocks_are_given_up_where_there_is_no_room_and_made_again_the_same(both):
+    times, _, _ = both
+    evidence = np.full((len(times), 3), 1.0)
+    pulse = pulse_of(TimeSignature(4, 4), 0.5)
+    plenty = LongTable(times, pulse, QUARTER, Costs(), evidence)
+    shelf = Shelf(2.5 * plenty.at(0.0)[0].nbytes)
+    tight = [LongTable(times, pulse, QUARTER, Costs(), evidence, shelf) for _ in range(3)]
+    for table in tight:
+        for _ in table.ahead():
+            assert shelf.held <= shelf.room
+        assert list(table.read(0.0, 0, QUARTER)) == list(plenty.read(0.0, 0, QUARTER))
+    kept = tight[-1].at(0.0)[0]
+    assert tight[-1].at(0.0)[0] is kept
+    for _ in tight[0].ahead():
+        pass
+    assert tight[-1].at(0.0)[0] is not kept
+
+
+def test_a_block_too_large_for_the_shelf_is_kept_alone(both):
+    times, _, _ = both
+    table = LongTable(
+        times, pulse_of(TimeSignature(4, 4), 0.5), QUARTER, Costs(), np.ones((len(times), 3)), Shelf(1.0)
+    )
+    assert table.at(0.0)[0] is table.at(0.0)[0]

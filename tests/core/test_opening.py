@@ -36,6 +36,25 @@ def test_shares_are_those_of_all_ways_tried_and_fall():
     assert {way.signature for way in ways} == {FOUR, THREE}
 
 
+def test_metres_tried_together_score_as_each_does_alone():
+    """Metres whose beats are alike are tried one after the other: that must not show in what is found."""
+    onsets = onsets_at(arched(6, 16, 0.5), accents=slice(None, None, 4))
+    evidence = Evidence(onsets, networks("midi"))
+    texts = ("4/4", "6/8", "3/4", "2+2+3/8", "9/8")
+    signatures = [TimeSignature.parse(text) for text in texts]
+    told: list[float] = []
+    together = openings(onsets, evidence, signatures, Costs(), progress=told.append)
+    for signature in signatures:
+        alone = openings(onsets, evidence, [signature], Costs())
+        of_it = [way for way in together if way.signature == signature]
+        assert [way.quarter for way in of_it] == [way.quarter for way in alone]
+        total = sum(way.share for way in of_it)
+        assert [way.share / total for way in of_it] == pytest.approx([way.share for way in alone], abs=1e-12)
+    assert told == sorted(told)
+    assert 0 < told[0] < 0.2
+    assert told[-1] == 1.0
+
+
 @pytest.mark.parametrize("pickup", [0, 1, 2, 3])
 def test_the_first_bar_line_comes_after_the_pickup(pickup):
     """Phrase arches (Friberg, Bresin, Sundberg 2006), evidence for a bar line on every fourth beat."""

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core import project_codec, safe_write
 from core import project_file as module
-from core import safe_write
 from core.document import Document, Section, TapPass
 from core.edits import (
     AcceptTaps,
@@ -297,7 +297,7 @@ class Full:
 
 class TestLongHistories:
     def test_the_beginning_of_a_history_goes_and_the_document_stays(self, tmp_path, monkeypatch):
-        monkeypatch.setattr(module, "MOST_EDITS", 3)
+        monkeypatch.setattr(project_codec, "MOST_EDITS", 3)
         written, _ = write_project(tmp_path / "a.barwright", example())
         assert read_project(tmp_path / "a.barwright")[0] == written
         assert written.document == example().document
@@ -305,8 +305,8 @@ class TestLongHistories:
         assert done_again(written) is not None
 
     def test_what_was_undone_goes_where_that_is_all(self, monkeypatch):
-        monkeypatch.setattr(module, "MOST_EDITS", 3)
-        written, _ = module._fitting(other())
+        monkeypatch.setattr(project_codec, "MOST_EDITS", 3)
+        written = project_codec.fitting(other())
         assert (written.edits, written.at, written.document) == ((), 0, other().document)
 
     def test_a_thousand_edits_are_far_from_the_limit(self):

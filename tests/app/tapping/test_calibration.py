@@ -91,11 +91,11 @@ def test_too_few_taps_are_said_and_it_can_be_tried_again(dialog, metronome):
 
 
 def test_without_sound_there_is_nothing_to_tap_along_with(qtbot, metronome):
-    metronome.silent = "no sound card was found."
+    metronome.silent = "No sound card was found."
     dialog = Calibration(metronome, metronome, MidiInput(FakePorts()))
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, on=False)
     qtbot.addWidget(dialog)
-    assert "no sound card was found" in dialog.words.text()
+    assert "No sound card was found. So there is nothing" in dialog.words.text()
     assert not dialog.pad.isEnabled()
 
 

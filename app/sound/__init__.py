@@ -1,0 +1,1 @@
+"""Playing a take with a click: a process of its own owns the card, and the window follows its clock."""
