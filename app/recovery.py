@@ -58,6 +58,11 @@ class Recovery(QObject):
         self.offer.thrown_away.connect(self._ask_to_throw_away)
         self.offer.put_off.connect(self._put_off)
 
+    @property
+    def looking(self) -> bool:
+        """Whether it is still being looked for work."""
+        return self._errands.busy
+
     def look(self) -> None:
         """Look for work; returns at once."""
         self._errands.ask(partial(look, self._folder))
@@ -78,6 +83,8 @@ class Recovery(QObject):
             sentence = "Something was kept of earlier work that cannot be read by this version; it is put aside."
             self._workspace.message.emit(Message(sentence, names, warning=True))
         self._show()
+        if self._waiting and self._workspace.state.take is None:
+            self.offer.back.setFocus()
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

@@ -65,7 +65,6 @@ class RecoveryOffer(QFrame):
             f"{cut}.{more}"
         )
         self.show()
-        self.back.setFocus()
 
 
 def moment(then: datetime, now: datetime) -> str:
