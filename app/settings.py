@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -67,6 +68,7 @@ class Settings:
                 private_folder(Path(self._store.fileName()).parent)
         else:
             self._store = QSettings(str(path), ini)
+        _make_private(Path(self._store.fileName()))
         self.state_folder = state_folder() if path is None else path.absolute().parent / "state"
         """Where journals and logs lie."""
 
@@ -209,3 +211,11 @@ class Settings:
         """Let the window lie as it did on the first day."""
         self._store.remove("layout")
         self.save()
+
+
+def _make_private(path: Path) -> None:
+    """Let only the user read a file before there is anything in it; what Qt writes there later keeps the rights."""
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT, 0o600))
+        path.chmod(0o600)

@@ -58,12 +58,17 @@ def read_back(path: Path, session: Session) -> ReadBack:
 
     Raises
     ------
+    OSError
+        If the file cannot be read.
     HandoverError
-        If the file cannot be read, has another number of bars, or a bar line is more than `LIMIT` away.
+        If it is no such file, has another number of bars, or a bar line is more than `LIMIT` away.
     """
     try:
         times = read_bar_lines(path)
     except InputError as error:
+        if isinstance(error.__cause__, OSError):
+            # The disk failed, not the map: whoever writes knows what the file will be called, and what to do.
+            raise error.__cause__ from error
         raise HandoverError(f"The file just written does not read back: {error}") from error
     if len(times) < session.last_bar:
         raise HandoverError(

@@ -21,7 +21,7 @@ from core.grid import Pin
 from core.numbering import HIGHEST, LOWEST
 from core.take_file import LONGEST, whole_file
 
-_MOST_BYTES = 16 << 20
+_MOST_BYTES = 8 << 20
 
 _MOST_ROWS = 200_000
 """Lines of a file; a take of six hours has fewer beats."""
@@ -191,7 +191,7 @@ def _rows(path: Path, needed: tuple[str, ...]) -> Iterator[_Row]:
         for number, cells in enumerate(reader, 1):
             if number > _MOST_ROWS:
                 raise InputError(f"{path} has more than {_MOST_ROWS} lines; no take has so many beats.")
-            padded = [cell.strip() for cell in cells] + [""] * (len(columns) - len(cells))
+            padded = [cell.strip() for cell in cells[: len(columns)]] + [""] * (len(columns) - len(cells))
             if any(padded):
                 yield _Row(f"{path.name}, line {reader.line_num}", dict(zip(columns, padded, strict=False)))
     except csv.Error as error:

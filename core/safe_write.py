@@ -24,6 +24,7 @@ _CAUSES = {
     errno.EDQUOT: "your share of the disk is used up; free some space and try again",
     errno.EACCES: "writing is not allowed there; choose another folder",
     errno.EPERM: "writing is not allowed there; choose another folder",
+    errno.EFBIG: "the disk does not take files of that size; choose another place",
     errno.EROFS: "the disk is read-only; choose another folder",
     errno.ENOENT: "its folder does not exist; make it first or choose another",
     errno.ENOTDIR: "its folder is not a folder; choose another",

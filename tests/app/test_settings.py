@@ -1,11 +1,17 @@
 """What is remembered: written and read again, whatever was in the file before."""
 
+import os
 import stat
 import sys
 
 import pytest
+from hypothesis import given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+from PySide6.QtCore import QByteArray
 
 from app.settings import RECENT, Preferences, Settings
+from tests.core.take_files import damaged
 
 
 @pytest.fixture
@@ -61,3 +67,47 @@ def test_folders_that_are_gone_are_forgotten(path, tmp_path):
     assert settings.folder("takes") == there
     there.rmdir()
     assert settings.folder("takes") != there
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such rights")
+def test_nobody_else_can_read_it_even_while_it_is_written(path):
+    settings = Settings(path)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+    # Qt writes by itself too, with nobody here to take the rights away afterwards.
+    settings.remember_folder("takes", path.parent)
+    settings._store.sync()
+    assert "takes" in path.read_text(encoding="utf-8")
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there is no such limit on Windows")
+def test_a_disk_that_is_full_leaves_what_was_kept_before(path):
+    resource = pytest.importorskip("resource")
+    Settings(path).preferences = Preferences(doubtful=7)
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    settings = Settings(path)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1, hard))
+    try:
+        settings.preferences = Preferences(doubtful=9, appearance="dark")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert Settings(path).preferences.doubtful == 7
+    settings.preferences = Preferences(doubtful=11)
+    assert Settings(path).preferences.doubtful == 11
+
+
+@examples(max_examples=60, deadline=None)
+@given(st.data())
+def test_damage_is_as_usual(tmp_path_factory, data):
+    path = tmp_path_factory.getbasetemp() / "damaged.ini"
+    path.unlink(missing_ok=True)
+    whole = Settings(path)
+    whole.preferences = Preferences(doubtful=7)
+    whole.remember_layout("window", QByteArray(b"any bytes"))
+    whole.keys = {"undo": ["Ctrl+U"]}
+    path.write_bytes(data.draw(damaged(path.read_bytes())))
+    read = Settings(path)
+    assert isinstance(read.preferences, Preferences)
+    assert isinstance(read.recent, tuple)
+    assert isinstance(read.keys, dict)
+    assert read.layout("window") is None or isinstance(read.layout("window"), QByteArray)

@@ -15,15 +15,16 @@ import sys
 import time
 import traceback
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 
+from tests.bench.fuzz_bombs import bombs
 from tests.bench.fuzz_damage import MOST, damage
 
 SECONDS, MEGABYTES = 5.0, 512.0
 """What reading one file may take: of processor time, and of memory beside what the process has anyway."""
 
-_PATIENCE = 30.0
+_PATIENCE = 120.0
 """Seconds on the clock after which a file hangs its reader, however busy the machine is."""
 
 _POOL = 400
@@ -38,10 +39,12 @@ class Feeder:
         One of `tests.bench.fuzz_targets.TARGETS`.
     folder : Path
         Gets ``input``, the file being read; ``stats.json``; and a file for each finding.
+    watched : bool
+        Whether atheris sees which lines run; that makes them several times as slow.
     """
 
-    def __init__(self, name: str, folder: Path) -> None:
-        with _watched():
+    def __init__(self, name: str, folder: Path, *, watched: bool = False) -> None:
+        with _watched() if watched else nullcontext():
             from tests.bench.fuzz_targets import TARGETS  # noqa: PLC0415 - watched from the first line on
         from core.errors import BarwrightError  # noqa: PLC0415
 
@@ -114,14 +117,11 @@ class Feeder:
 
 @contextmanager
 def _watched() -> Iterator[None]:
-    """Load `core` so that atheris sees which lines run; without atheris, load it."""
-    try:
-        import atheris  # noqa: PLC0415 - optional
-    except ImportError:
+    """Load `core` so that atheris sees which lines run."""
+    import atheris  # noqa: PLC0415 - optional
+
+    with atheris.instrument_imports(include=["core"], enable_loader_override=False):
         yield
-    else:
-        with atheris.instrument_imports(include=["core"], enable_loader_override=False):
-            yield
 
 
 def _memory() -> float:
@@ -161,7 +161,7 @@ def unguided(feeder: Feeder, seeds: list[bytes], seconds: float, chance: random.
     while time.monotonic() < end:
         data = damage(chance.choice(pool), seeds, chance)
         ended = feeder.feed(data)
-        if ended not in seen and len(data) < MOST // 4:
+        if ended not in seen and len(data) < MOST // 2:
             seen.add(ended)
             pool = [*pool, data] if len(pool) < _POOL else pool
     feeder.tell()
@@ -190,7 +190,7 @@ def guided(feeder: Feeder, seeds: list[bytes], seconds: float, seed: int, folder
             feeder.tell()
 
     options = (
-        *(f"-max_total_time={max(round(seconds), 1)}", f"-seed={seed}", f"-max_len={MOST // 4}", "-len_control=0"),
+        *(f"-max_total_time={max(round(seconds), 1)}", f"-seed={seed}", f"-max_len={MOST}", "-len_control=0"),
         *("-timeout=120", "-rss_limit_mb=0", "-verbosity=0", f"-artifact_prefix={folder}/"),
     )
     atheris.Setup([sys.argv[0], *options, str(corpus)], one, custom_mutator=mutate)
@@ -205,10 +205,16 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, required=True)
     parser.add_argument("--seed", type=int, required=True)
     parser.add_argument("--guided", action="store_true")
+    parser.add_argument("--bombs", action="store_true", help="only those")
     args = parser.parse_args()
-    feeder = Feeder(args.target, args.folder)
+    feeder = Feeder(args.target, args.folder, watched=args.guided)
     seeds = [path.read_bytes() for path in sorted((args.folder / "seeds").iterdir())]
     _limit()
+    if args.bombs:
+        for data in bombs(args.target):
+            feeder.feed(data)
+            feeder.tell()
+        return
     for data in seeds:
         feeder.feed(data)
     if args.guided:

@@ -6,7 +6,7 @@ import random
 import re
 from collections.abc import Callable, Sequence
 
-MOST = 1 << 18
+MOST = 1 << 16
 """Bytes a damaged file is cut to; what makes files slow to read is what they say of themselves, not this."""
 
 _NUMBERS = (0, 1, 2, 0x7F, 0x80, 0xFF, 0x7FFF, 0x8000, 0xFFFF, 0x7FFFFFFF, 0x80000000, 0xFFFFFFFF, 0x00FFFFFF)

@@ -1,7 +1,9 @@
 """Projects drawn by hypothesis, and the schema every saved one is held against."""
 
 import json
+from functools import cache
 from importlib.resources import files
+from typing import Any
 
 import pytest
 from hypothesis import strategies as st
@@ -65,7 +67,14 @@ def projects(draw: st.DrawFn) -> Project:
 
 def check_schema(data: bytes) -> None:
     """A saved project is JSON (RFC 8259) that fits the published schema (JSON Schema 2020-12)."""
-    jsonschema = pytest.importorskip("jsonschema", reason="needs the package jsonschema")
+    pytest.importorskip("jsonschema", reason="needs the package jsonschema")
+    _validator().validate(json.loads(data))
+
+
+@cache
+def _validator() -> Any:
+    from jsonschema import Draft202012Validator  # noqa: PLC0415 - tests that save nothing need no schema
+
     schema = json.loads((files("core") / "project.schema.json").read_text(encoding="utf-8"))
-    jsonschema.Draft202012Validator.check_schema(schema)
-    jsonschema.Draft202012Validator(schema).validate(json.loads(data))
+    Draft202012Validator.check_schema(schema)
+    return Draft202012Validator(schema)

@@ -27,12 +27,14 @@ from core.edits import (
 )
 from core.errors import BarwrightError
 from core.find_onsets import find_onsets
-from core.grid import Grid, Pin
+from core.grid import Pin
 from core.metre import Metre, TimeSignature
 from core.numbering import valid
 from core.read_take import read_take
 from core.suggest import Suggester
+from tests.bench.walk import walk
 from tests.core.edit_strategies import SIGNATURES, check_sentence, documents, edits
+from tests.core.random_gestures import random_gesture
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FOUR = TimeSignature(4, 4)
@@ -157,41 +159,16 @@ def test_a_thousand_edits_of_a_real_take_in_a_row():
     assert wrong <= 5
 
 
-def random_gesture(dice: random.Random, document: Document, grid: Grid, duration: float) -> Edit:
-    beat = dice.choice(grid.beats)
-    line = dice.choice(grid.bar_lines)
-    bar, last = line.bar, dice.choice([line.bar, line.bar + 1, line.bar + 3])
-    end = dice.choice([last, last, None])
-    place, near = (beat.bar, beat.beat), beat.time + dice.gauss(0, 0.1)
-    section = dice.choice(document.sections).bar if document.sections else bar
-    free = dice.choice(document.free) if document.free else bar
-    makers = [
-        lambda: gestures.place_at(document, grid, dice.uniform(0, duration)),
-        lambda: gestures.drag(document, grid, place, near),
-        lambda: gestures.nudge(document, grid, [place, (bar, 1)], dice.choice([-0.02, -0.001, 0.005])),
-        lambda: gestures.remove(document, grid, bar),
-        lambda: gestures.let_go(document, grid, [(pin.bar or 0, pin.beat) for pin in document.pins[:5]]),
-        lambda: gestures.accept(document, grid, min(bar, 8)),
-        lambda: gestures.alternative(document, grid, bar, dice.choice(line.alternatives or (near,))),
-        lambda: gestures.shift(document, grid, bar, end, dice.choice([-1, 1, 2])),
-        lambda: gestures.halve(document, grid, bar, end),
-        lambda: gestures.double(document, grid, bar, end),
-        lambda: gestures.change_metre(document, grid, bar, dice.choice(SIGNATURES)),
-        lambda: gestures.pickup(document, grid, dice.choice([None, (0, 2)])),
-        lambda: gestures.free(document, grid, bar, last),
-        lambda: gestures.unfree(document, grid, free),
-        lambda: gestures.hold(document, grid, bar, dice.choice([True, False])),
-        lambda: gestures.renumber(document, grid, bar, bar + dice.choice([-1, 1, 2])),
-        lambda: gestures.count_from(document, grid, bar, bar + dice.choice([-1, 1])),
-        lambda: gestures.name_section(document, grid, bar, "Verse"),
-        lambda: gestures.remove_section(document, grid, section),
-        lambda: gestures.move_section(document, grid, section, bar),
-    ]
-    return dice.choice(makers)()
-
-
 def test_an_edit_that_is_refused_leaves_everything_as_it_was():
     document = Document(COMMON_TIME, (Pin(1.0, 1), Pin(3.0, 2)))
     with pytest.raises(BarwrightError, match="comes after"):
         Place(Pin(4.0, 1)).apply(document)
     assert document == Document(COMMON_TIME, (Pin(1.0, 1), Pin(3.0, 2)))
+
+
+def test_a_long_history_leads_to_both_its_ends():
+    # Ten thousand edits are walked by the bench.
+    walked = walk(150, seed=3)
+    assert walked["different"] == 0
+    assert walked["states"] > walked["in history"] == 150
+    assert walked["kinds"] > 9
