@@ -214,7 +214,7 @@ class Settings:
 
 
 def _make_private(path: Path) -> None:
-    """Let only the user read a file before there is anything in it; what Qt writes there later keeps the rights."""
+    """Let only the user read a file, before anything is in it; what Qt writes there later keeps the rights."""
     with contextlib.suppress(OSError):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT, 0o600))

@@ -14,7 +14,7 @@ CUTTING: tuple[Command, ...] = in_menu(
             "Shift+X", "", M.needs_bar_line),
         row("bring_back", "&Bring back",
             "Hear again what was left out of the selected bars, or all of it if none is selected.",
-            "B", "", M.needs_grid),
+            "Alt+X", "", M.needs_grid),
         row("divide_passage", "&Divide the passage here",
             "What comes before the selected line, or the pointer, and what comes after can be moved apart.",
             "V", "divide", M.needs_pointing),

@@ -91,9 +91,10 @@ def test_a_disk_that_is_full_leaves_what_was_kept_before(path):
         settings.preferences = Preferences(doubtful=9, appearance="dark")
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
-    assert Settings(path).preferences.doubtful == 7
+    # What Qt holds in memory is one thing, what is on disk another.
+    assert "doubtful=7" in path.read_text(encoding="utf-8")
     settings.preferences = Preferences(doubtful=11)
-    assert Settings(path).preferences.doubtful == 11
+    assert "doubtful=11" in path.read_text(encoding="utf-8")
 
 
 @examples(max_examples=60, deadline=None)

@@ -22,7 +22,8 @@ from pathlib import Path
 from typing import Any
 
 from core.errors import BarwrightError
-from core.handover import Settings, plan, write
+from core.handover import plan, write
+from core.handover_settings import Settings
 from core.metre import Metre
 from core.project_file import previous, read_project, write_project
 from core.write_csv import write_beats
@@ -30,7 +31,7 @@ from tests.bench.fault_disk import Disk
 from tests.core.free_grids import FOUR, grid_of, rubato
 
 NUMBERS = (errno.ENOSPC, errno.EACCES, errno.EIO, errno.ENOENT)
-STORED = Path(__file__).parents[1] / "core" / "projects" / "version-2.barwright"
+STORED = Path(__file__).parents[1] / "core" / "projects" / "version-4.barwright"
 EXAMPLE = Path(__file__).parents[2] / "examples" / "night-ferry.mid"
 
 _MOST = 200

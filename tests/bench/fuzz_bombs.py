@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-STORED = Path(__file__).parents[1] / "core" / "projects" / "version-2.barwright"
+STORED = Path(__file__).parents[1] / "core" / "projects" / "version-4.barwright"
 
 _HEADER = b"MThd\0\0\0\x06\0\x01\0\x01\0\x60"
 _END = b"\0\xff\x2f\0"

@@ -118,7 +118,7 @@ def test_selected_bars_are_left_out_hatched_and_brought_back(qtbot, window):
         Settings(name="x"),
     )
     assert len(planned.grid.bar_lines) == len(window.workspace.state.grid.bar_lines) - 2
-    press(qtbot, window, Key.Key_B)
+    press(qtbot, window, Key.Key_X, Held.AltModifier)
     assert arrangement(window) == AS_PLAYED
 
 
