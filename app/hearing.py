@@ -7,11 +7,7 @@ from bisect import bisect_right
 from PySide6.QtCore import QObject
 
 from app.listening import Listening
-from app.moment import Moment
-from app.navigation import Navigation
 from app.stretches import bar_stretches, doubtful_stretches, section_stretch, selected_stretch
-from app.workspace import Workspace
-from core.grid import Beat
 
 
 class Hearing(QObject):
@@ -19,17 +15,13 @@ class Hearing(QObject):
 
     Parameters
     ----------
-    workspace : Workspace
-        Knows the bars and what is selected.
     listening : Listening
-        Plays.
-    navigation : Navigation
-        Goes to the bar that is heard next.
+        Plays, and knows what.
     """
 
-    def __init__(self, workspace: Workspace, listening: Listening, navigation: Navigation) -> None:
+    def __init__(self, listening: Listening) -> None:
         super().__init__(listening)
-        self._workspace, self._listening, self._navigation = workspace, listening, navigation
+        self._listening = listening
 
     def hear_bar(self) -> None:
         """Hear the selected bar, or the one where was pointed to."""
@@ -45,41 +37,32 @@ class Hearing(QObject):
 
     def hear_selection(self) -> None:
         """Hear the selected bars."""
-        chosen = selected_stretch(self._moment)
+        chosen = selected_stretch(self._listening.moment)
         if chosen is not None:
             self._listening.hear([chosen])
 
     def hear_section(self) -> None:
         """Hear the section that holds the selected bar."""
-        section = section_stretch(self._moment)
+        section = section_stretch(self._listening.moment)
         if section is not None:
             self._listening.hear([section])
 
     def hear_doubtful(self) -> None:
         """Hear each bar that begins at a doubtful line, with one bar before it."""
-        self._listening.hear(doubtful_stretches(self._lines, bar_stretches(self._moment)))
-
-    @property
-    def _moment(self) -> Moment:
-        return Moment(self._workspace.state, self._workspace.selection)
-
-    @property
-    def _lines(self) -> tuple[Beat, ...]:
-        grid = self._workspace.state.grid
-        return () if grid is None else grid.bar_lines
+        self._listening.hear(doubtful_stretches(self._listening.moment))
 
     def _hear_bar(self, step: int) -> None:
         """Hear the bar so many bars on, and select it."""
-        moment, lines = self._moment, self._lines
-        bars = bar_stretches(moment)
-        if not bars:
+        moment = self._listening.moment
+        bars, grid = bar_stretches(moment), moment.state.grid
+        if not bars or grid is None:
             return
-        known = [line.bar for line in lines]
+        known = [line.bar for line in grid.bar_lines]
         if moment.bar in known:
             here = known.index(moment.bar)
         else:
             here = bisect_right([start for start, _ in bars], self._listening.cursor) - 1
         i = min(max(here + step, 0), len(bars) - 1)
         if step or moment.bar is None:
-            self._navigation.go_to_place((lines[i].bar, 1))
+            self._listening.go_to(known[i])
         self._listening.hear([bars[i]])

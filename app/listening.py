@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Qt, QTimer, Slot
 
 from app.action_set import ActionSet
 from app.bar_stack import BarStack
+from app.cutting.heard_space import HeardSpace
 from app.moment import Moment
 from app.settings import Settings
 from app.sound.choices import SPEEDS, SoundChoices
@@ -22,6 +23,7 @@ from app.timeline.timeline import Timeline
 from app.transport import Transport
 from app.workspace import Workspace
 from core.checks import Floats
+from core.take import AudioTake
 
 FRAME = 16
 """Milliseconds from one place of the playhead to the next."""
@@ -36,7 +38,7 @@ class Listening(QObject):
     Parameters
     ----------
     workspace : Workspace
-        Knows the take, its bars and what is selected.
+        Knows the take as it was played, its bars and what is selected.
     player : Player
         Plays.
     timeline : Timeline
@@ -59,6 +61,7 @@ class Listening(QObject):
     ) -> None:
         super().__init__(window)
         self._workspace, self._player, self._settings = workspace, player, settings
+        self._space: Workspace | HeardSpace = workspace
         self._timeline, self._bar_stack = timeline, bar_stack
         self._strip: Transport | None = None
         self._actions: ActionSet | None = None
@@ -69,11 +72,48 @@ class Listening(QObject):
         self.choices: SoundChoices = settings.sound.at_first()
         self._timer = QTimer(self, interval=FRAME, timerType=Qt.TimerType.PreciseTimer)
         self._timer.timeout.connect(self._move)
-        workspace.changed.connect(self._changed)
-        workspace.selected.connect(self._selected)
-        timeline.pointed.connect(self._pointed)
-        timeline.ruler.started.connect(self.play_from)
+        self._listen()
         player.playing_changed.connect(self._playing)
+
+    @property
+    def moment(self) -> Moment:
+        """What is shown and selected where it is played."""
+        return Moment(self._space.state, self._space.selection)
+
+    def attend(self, space: Workspace | HeardSpace, timeline: Timeline) -> None:
+        """Play from now on what another page shows: the take as it was played, or as it is heard."""
+        if space is self._space:
+            return
+        self._player.stop()
+        self._space.changed.disconnect(self._changed)
+        self._space.selected.disconnect(self._selected)
+        self._timeline.pointed.disconnect(self._pointed)
+        self._timeline.ruler.started.disconnect(self.play_from)
+        self._space, self._timeline = space, timeline
+        self._listen()
+        timeline.set_follow(self.choices.follow)
+        self._load()
+        self._tell_clicks()
+        self._selected(None)
+
+    def go_to(self, bar: int) -> None:
+        """Select a bar line and show it."""
+        self._timeline.go_to(bar)
+
+    def _listen(self) -> None:
+        self._space.changed.connect(self._changed)
+        self._space.selected.connect(self._selected)
+        self._timeline.pointed.connect(self._pointed)
+        self._timeline.ruler.started.connect(self.play_from)
+
+    def _load(self) -> None:
+        self.cursor = self._stopped = 0.0
+        heard = self._space.heard if isinstance(self._space, HeardSpace) else None
+        if heard is not None and isinstance(heard.take, AudioTake):
+            # Its file is still the recording.
+            self._player.load(self._workspace.state.take, heard.passages)
+        else:
+            self._player.load(self._space.state.take)
 
     def begin(self, strip: Transport, actions: ActionSet) -> None:
         """Take in the strip, and the actions that are checked by what is chosen."""
@@ -93,7 +133,7 @@ class Listening(QObject):
     def play_from(self, start: float, end: float | None = None) -> None:
         """Play from a moment of the take on, as the strip says."""
         self.cursor = start
-        grid = self._workspace.state.grid
+        grid = self._space.state.grid
         self._player.play(
             start,
             end,
@@ -125,11 +165,11 @@ class Listening(QObject):
         if self._player.playing:
             self._player.stop()
             return
-        chosen = selected_stretch(self._moment)
-        if self.choices.loop and len(self._workspace.selection) > 1 and chosen is not None:
+        chosen = selected_stretch(self.moment)
+        if self.choices.loop and len(self._space.selection) > 1 and chosen is not None:
             self.play_from(*chosen)
         else:
-            take = self._workspace.state.take
+            take = self._space.state.take
             over = take is not None and self.cursor >= take.duration - 0.05
             self.play_from(0.0 if over else self.cursor)
 
@@ -174,10 +214,6 @@ class Listening(QObject):
     def _speed(self) -> float:
         return self.choices.speed / 100
 
-    @property
-    def _moment(self) -> Moment:
-        return Moment(self._workspace.state, self._workspace.selection)
-
     def _step_speed(self, step: int) -> None:
         i = SPEEDS.index(self.choices.speed) + step
         if 0 <= i < len(SPEEDS):
@@ -198,19 +234,18 @@ class Listening(QObject):
             self._player.change(loop=choices.loop, speed=self._speed)
 
     def _tell_clicks(self) -> None:
-        self._player.set_clicks(clicks_of(self._workspace.state.grid, self.choices.parts))
+        self._player.set_clicks(clicks_of(self._space.state.grid, self.choices.parts))
 
     @Slot(object, object)
     def _changed(self, old: State, new: State) -> None:
         if new.take is not old.take:
-            self.cursor = self._stopped = 0.0
-            self._player.load(new.take)
+            self._load()
         if new.grid is not old.grid:
             self._tell_clicks()
 
     @Slot(object)
     def _selected(self, _: object) -> None:
-        first = next(iter(self._moment.lines.values()), None)
+        first = next(iter(self.moment.lines.values()), None)
         if first is not None:
             self.cursor = first.time
 
@@ -239,12 +274,12 @@ class Listening(QObject):
 
     def _show(self, time: float | None) -> None:
         self._timeline.set_playhead(time)
-        self._bar_stack.set_playhead(time)
+        self._bar_stack.set_playhead(time if self._space is self._workspace else None)
         if self._strip is not None:
             self._strip.show_place("" if time is None else self._words(time))
 
     def _words(self, time: float) -> str:
-        grid = self._workspace.state.grid
+        grid = self._space.state.grid
         at = clock(max(time, 0.0), 0.1)
         i = -1 if grid is None else bisect_right([beat.time for beat in grid.beats], time + 1e-6) - 1
         if grid is None or i < 0:

@@ -82,7 +82,7 @@ class MainWindow(QMainWindow):
         self.recovery = Recovery(self.workspace, self.opening, self.saving, self.hand_over, settings, self)
         self.player = Player(self)
         self.listening = Listening(self.workspace, self.player, self.timeline, self.bar_stack, settings, self)
-        hearing = Hearing(self.workspace, self.listening, self.navigation)
+        hearing = Hearing(self.listening)
         self.sheets = Sheets(settings, theme, self.strip, self)
         self.tapping = Tapping(
             self.workspace, self.player, self.listening, self.timeline.stage, self.span, settings, self
@@ -183,7 +183,7 @@ class MainWindow(QMainWindow):
         self.sheets.outputs_wanted.connect(self.player.look)
         self.player.devices_changed.connect(self._show_outputs)
         self.player.message.connect(self.say)
-        self.views.page_changed.connect(self._judge)
+        self.views.page_changed.connect(self._turn)
         self.theme.changed.connect(self._recolour)
 
     # What is remembered
@@ -220,6 +220,7 @@ class MainWindow(QMainWindow):
         self._show_name()
         self.views.show(taken=state.take is not None)
         self.transport.setVisible(state.take is not None)
+        self._attend()
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self.cutting.show_state(state)
@@ -268,6 +269,18 @@ class MainWindow(QMainWindow):
         self.segments.recolour(colours)
         self.transport.recolour(colours)
         self.transport.show_playing(playing=self.player.playing)
+
+    def _turn(self) -> None:
+        self._attend()
+        self._judge()
+
+    def _attend(self) -> None:
+        """Have that played which the page in use shows."""
+        page = self.cutting.page
+        if self.views.page is page:
+            self.listening.attend(page.space, page.timeline)
+        else:
+            self.listening.attend(self.workspace, self.timeline)
 
     def _show_outputs(self) -> None:
         self.sheets.show_outputs(self.player.devices)

@@ -45,18 +45,11 @@ def section_stretch(moment: Moment) -> Stretch | None:
     return _all_of(moment, [first <= line.bar and (end is None or line.bar < end) for line in _lines(moment)])
 
 
-def doubtful_stretches(lines: tuple[Beat, ...], bars: list[Stretch]) -> list[Stretch]:
-    """Each bar that begins at a doubtful line, with the bar before it; what overlaps is one stretch.
-
-    Parameters
-    ----------
-    lines : tuple of Beat
-        Bar lines in order.
-    bars : list of Stretch
-        The bars that begin at them.
-    """
+def doubtful_stretches(moment: Moment) -> list[Stretch]:
+    """Each bar that begins at a doubtful line, with the bar before it; what overlaps is one stretch."""
     found: list[Stretch] = []
-    for i, line in enumerate(lines):
+    bars = bar_stretches(moment)
+    for i, line in enumerate(_lines(moment)):
         if line.doubtful:
             start, end = bars[max(i - 1, 0)][0], bars[i][1]
             if found and start <= found[-1][1]:

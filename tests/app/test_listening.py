@@ -5,6 +5,7 @@ from PySide6.QtCore import QPoint, Qt
 
 from app.bar_stack import BarStack
 from app.meter import LOWEST, Meter
+from app.moment import Moment
 from app.settings import Settings
 from app.sound.choices import SoundChoices
 from app.sound.clicks import BEAT
@@ -12,9 +13,9 @@ from app.sound.silent import SilentClock
 from app.stack.playhead import playhead_rect
 from app.stretches import doubtful_stretches
 from core.edits import NameSection
-from core.grid import Beat
 from tests.app.shell import afresh, bar_line, opened, press, window_of
 from tests.app.takes import play_midi
+from tests.app.timeline.still_workspace import state_of, steady_grid
 
 WAIT = 10_000
 
@@ -25,6 +26,10 @@ class Notebook(SilentClock):
     def __init__(self, parent=None):
         super().__init__(parent)
         self.clicks, self.mix, self.asked = None, None, []
+
+    def load(self, take, passages=None):
+        self.loaded = take, passages
+        super().load(take, passages)
 
     def set_clicks(self, clicks):
         self.clicks = clicks
@@ -153,10 +158,25 @@ def test_a_section_is_heard_to_its_end(qtbot, take):
 
 
 def test_each_doubtful_bar_is_heard_with_one_before_it():
-    lines = tuple(Beat(float(i), i, 1, False, 0.1 if i in (0, 3, 4, 8) else 0.9) for i in range(9))
-    ends = [*(line.time for line in lines[1:]), 8.7]
-    bars = [(line.time, end) for line, end in zip(lines, ends, strict=True)]
-    assert doubtful_stretches(lines, bars) == [(0.0, 1.0), (2.0, 5.0), (7.0, 8.7)]
+    grid = steady_grid(10, bar=1.0, start=0.0, doubtful={(1, 1), (4, 1), (5, 1), (10, 1)})
+    moment = Moment(state_of(grid, duration=9.7))
+    assert doubtful_stretches(moment) == [(0.0, 1.0), (2.0, 5.0), (8.0, 9.7)]
+
+
+def test_on_its_page_the_take_is_heard_as_it_is_arranged(qtbot, take):
+    take.workspace.select([(3, 1), (4, 1)])
+    take.actions_by_id["leave_out"].trigger()
+    qtbot.waitUntil(lambda: not take.workspace.state.pending, timeout=WAIT)
+    take.views.show_heard()
+    space = take.cutting.page.space
+    assert take.player.loaded == (space.heard.take, None)
+    assert take.player.clicks.time.tolist() == space.state.grid.beat_times.tolist()
+    take.actions_by_id["play_stop"].trigger()
+    assert take.player.last[0] == (0.0, space.heard.take.duration)
+    qtbot.waitUntil(lambda: take.cutting.page.timeline._playhead is not None, timeout=WAIT)
+    take.views.show_timeline()
+    assert not take.player.playing
+    assert take.player.loaded == (take.workspace.state.take, None)
 
 
 def test_the_click_follows_the_grid_while_it_is_edited(qtbot, take):
