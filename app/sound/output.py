@@ -49,7 +49,7 @@ class Output:
     @property
     def guard(self) -> int:
         """Frames before the card that are left as they are."""
-        return max(round(_GUARD * self.rate), 2 * self.ring.largest)
+        return round(_GUARD * self.rate) + self.ring.largest
 
     @property
     def warm(self) -> bool:
