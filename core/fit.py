@@ -13,6 +13,7 @@ from core.checks import Floats, frozen
 from core.errors import InputError
 from core.fewest_knots import Windows, fewest_knots
 from core.grid import Beat, Grid
+from core.metre import positions
 from core.settle_knots import settle_knots
 from core.tempo_map import TempoMap
 
@@ -124,7 +125,9 @@ def _kept(grid: Grid) -> list[Beat]:
 
 def _quarters(grid: Grid, beats: Sequence[Beat]) -> Floats:
     """Score positions of beats in quarters."""
-    return np.array([grid.quarter_of(beat) for beat in beats], dtype=np.float64)
+    line_at, metre = positions(grid.metre), grid.metre
+    inside = (float(metre.at(beat.bar).beat_quarters[beat.beat - 1]) if beat.beat > 1 else 0.0 for beat in beats)
+    return np.array([line_at(beat.bar) + more for beat, more in zip(beats, inside, strict=True)], dtype=np.float64)
 
 
 def _fit(grid: Grid, beats: Sequence[Beat], times: Sequence[float]) -> Fit:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from itertools import starmap
+from itertools import pairwise, starmap
 from operator import attrgetter
 
 import numpy as np
@@ -91,14 +91,16 @@ class Grid:
     beats: tuple[Beat, ...]
 
     def __post_init__(self) -> None:
-        for before, after in zip(self.beats, self.beats[1:], strict=False):
+        bar, count = None, 0
+        for before, after in pairwise(self.beats):
             if not after.time > before.time:
                 raise PinError(
                     f"Beat {after.beat} of bar {after.bar} at {after.time:.6f} s does not come after "
                     f"beat {before.beat} of bar {before.bar} at {before.time:.6f} s; move or remove one of them."
                 )
-            last = before.beat == self.metre.at(before.bar).beats
-            expected = (before.bar + 1, 1) if last else (before.bar, before.beat + 1)
+            if before.bar != bar:
+                bar, count = before.bar, self.metre.at(before.bar).beats
+            expected = (bar + 1, 1) if before.beat == count else (bar, before.beat + 1)
             if (after.bar, after.beat) != expected:
                 raise PinError(
                     f"Bar {after.bar} beat {after.beat} cannot follow bar {before.bar} beat {before.beat}."

@@ -13,6 +13,7 @@ from app.span import Span
 from app.state import Place
 from core.checks import Floats
 from core.grid import Beat, Grid
+from core.metre import positions
 from core.shown import anchor
 
 Indices = NDArray[np.intp]
@@ -69,8 +70,7 @@ class Lines:
     @cached_property
     def tempo(self) -> Floats:
         """Tempo of each whole bar, one fewer than bar lines: `tempo_unit` a minute."""
-        metre = self.grid.metre
-        quarters = np.array([float(metre.at(bar).quarters) for bar in self.bar_number[:-1].tolist()])
+        quarters = np.diff([*map(positions(self.grid.metre), self.bar_number.tolist())])
         return np.asarray(60.0 * quarters / self.tempo_unit / np.diff(self.bar_time))
 
     def index(self, place: Place) -> int | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,6 +11,8 @@ import soundfile
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
+
+from tests.bench import window_session
 
 
 class Filled(QWidget):
@@ -81,10 +82,10 @@ def _graph(
         seconds = []
         for i in range(frames):
             start = 0.0005 * duration * i / frames if length is None else 0.3 * duration + i * wide / 200
-            begin = time.perf_counter()
+            begin = window_session.clock()
             widget.setXRange(start, start + wide, padding=0)
             widget.viewport().repaint()
-            seconds.append(time.perf_counter() - begin)
+            seconds.append(window_session.clock() - begin)
         found[name] = _summary(seconds[3:])
     widget.close()
     widget.deleteLater()
@@ -92,6 +93,6 @@ def _graph(
 
 
 def _timed(run: Callable[[], object]) -> float:
-    begin = time.perf_counter()
+    begin = window_session.clock()
     run()
-    return time.perf_counter() - begin
+    return window_session.clock() - begin
