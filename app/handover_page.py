@@ -16,17 +16,16 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.colours import colours_for
 from app.failure import failure
 from app.handover.choices import Choices
-from app.handover.errands import Errands
 from app.handover.footer import Footer
 from app.handover.form import SettingsForm
 from app.handover.layout import lay_out
 from app.handover.look import style_for
 from app.handover.planning import Planning
 from app.handover.sheet import Sheet
+from app.handover.writing import Writing
 from app.state import Message, State
 from app.telling import count
 from core.errors import BarwrightError
-from core.handover import write
 from core.plan_heard import plan_heard
 from core.planned import Plan, Written
 from core.take import MidiTake, Take
@@ -61,11 +60,13 @@ class HandoverPage(QWidget):
         self._write_next = False
         self._writing_for: Take | None = None
         self._last: tuple[Plan, Written] | None = None
-        self._planning, self._writing = Planning(self), Errands(self)
+        self._planning, self._writing = Planning(self), Writing(self)
         self._planning.due.connect(self._work_out)
         self._planning.planned.connect(self._planned)
         self._planning.failed.connect(self._plan_failed)
-        self._writing.done.connect(self._wrote)
+        self._writing.told.connect(self._told)
+        self._writing.wrote.connect(self._wrote)
+        self._writing.stopped.connect(self._stopped)
         self._writing.failed.connect(self._write_failed)
 
         self.form, self.sheet, self.footer = SettingsForm(), Sheet(), Footer()
@@ -74,6 +75,7 @@ class HandoverPage(QWidget):
         self.sheet.said.connect(workspace.message)
         self.footer.write_wanted.connect(self._wanted)
         self.footer.replace_wanted.connect(self._replace)
+        self.footer.stop_wanted.connect(self._writing.stop)
         self.stack, self._right = lay_out(self, self.form, self.sheet, self.footer)
         self.recolour()
         workspace.changed.connect(self._changed)
@@ -98,7 +100,7 @@ class HandoverPage(QWidget):
     def stop(self) -> None:
         """End the timer and whatever is being worked out or written; for good, before the window goes."""
         self._planning.stop()
-        self._writing.stop()
+        self._writing.end()
 
     def recolour(self) -> None:
         """Take the colours of the app's palette, which has changed."""
@@ -149,7 +151,8 @@ class HandoverPage(QWidget):
         self._replan()
 
     def _show_choices(self, choices: Choices) -> None:
-        self.form.show_choices(choices, has_notes=isinstance(self._take, MidiTake))
+        midi = isinstance(self._take, MidiTake)
+        self.form.show_choices(choices, has_notes=midi, has_sound=not midi)
         if self._take is not None:
             self._kept[self._take.path] = choices.plain()
 
@@ -241,15 +244,30 @@ class HandoverPage(QWidget):
         self._writing_for = self._take
         given = [] if self._take is None else [self._take.path]
         self.footer.write.setEnabled(False)
+        self.footer.busy(writing=True)
         self.footer.say("Writing…")
-        self._writing.ask(partial(_write, planned, self._folder, given, overwrite))
+        self._writing.write(planned, self._folder, given, overwrite=overwrite)
+
+    @Slot(str, float)
+    def _told(self, words: str, share: float) -> None:
+        if self._writing.busy:
+            self.footer.say(f"{words}: {share:.0%}")
+
+    @Slot()
+    def _stopped(self) -> None:
+        self._at_rest()
+        self.footer.say("Stopped; every file is as it was before.")
+
+    def _at_rest(self) -> None:
+        self.footer.busy(writing=False)
+        self.footer.write.setEnabled(self._planning.last is not None)
 
     @Slot(object)
     def _wrote(self, answer: tuple[Plan, Written]) -> None:
         planned, written = answer
         number, folder = count(len(written.files), "file"), written.map_path.parent
         self._workspace.message.emit(Message(f"Wrote {number} to {folder}"))
-        self.footer.write.setEnabled(self._planning.last is not None)
+        self._at_rest()
         if self._take is not self._writing_for:
             return
         self._last = answer
@@ -267,7 +285,7 @@ class HandoverPage(QWidget):
     @Slot(object)
     def _write_failed(self, error: Exception) -> None:
         message = failure(error, _FAULT)
-        self.footer.write.setEnabled(self._planning.last is not None)
+        self._at_rest()
         self.footer.say(message.text, warning=True)
         self._workspace.message.emit(message)
 
@@ -275,8 +293,3 @@ class HandoverPage(QWidget):
     def _go_to(self, bar: int) -> None:
         self._workspace.select({(bar, 1)})
         self.went_to.emit(bar)
-
-
-def _write(planned: Plan, folder: Path, given: list[Path], overwrite: bool) -> tuple[Plan, Written]:
-    """Write a plan, and say which."""
-    return planned, write(planned, folder, given=given, overwrite=overwrite)

@@ -179,8 +179,9 @@ def _opened(plan: Plan, stages: Stages) -> Iterator[Making]:
 
 def _make(file: PlannedFile, making: Making, stages: Stages, out: BinaryIO) -> None:
     assert file.make is not None
-    stages(file.name, 0.0)
-    making.told = partial(stages, file.name)
+    words = f"Writing {file.name}"
+    stages(words, 0.0)
+    making.told = partial(stages, words)
     file.make(out, making)
 
 

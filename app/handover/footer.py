@@ -16,6 +16,7 @@ class Footer(QFrame):
 
     write_wanted = Signal()
     replace_wanted = Signal()
+    stop_wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -26,22 +27,30 @@ class Footer(QFrame):
         self.replace = QPushButton("&Replace them")
         self.write = QPushButton("&Write the files")
         self.write.setProperty("role", "primary")
+        self.stop = QPushButton("&Stop")
+        self.stop.setToolTip("Write no more; every file is then as it was before")
         row = QHBoxLayout(self)
         row.setContentsMargins(20, 10, 20, 10)
         row.setSpacing(10)
         row.addWidget(self.text, 1)
-        for button in (self.leave, self.replace, self.write):
+        for button in (self.leave, self.replace, self.stop, self.write):
             button.setAutoDefault(True)
             row.addWidget(button, 0, Qt.AlignmentFlag.AlignVCenter)
         self.write.clicked.connect(self.write_wanted)
         self.replace.clicked.connect(self._replace)
         self.leave.clicked.connect(self.withdraw)
+        self.stop.clicked.connect(self.stop_wanted)
+        self.stop.hide()
         self.withdraw()
 
     def say(self, words: str, *, warning: bool = False) -> None:
         """Show a sentence."""
         self.text.setText(words)
         self._mark(warning)
+
+    def busy(self, *, writing: bool) -> None:
+        """Show the button that stops while files are being written."""
+        self.stop.setVisible(writing)
 
     def ask(self, names: list[str], folder: Path) -> None:
         """Ask whether files that are there may be replaced."""

@@ -7,18 +7,16 @@ from pathlib import Path
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
-    QCheckBox,
     QFileDialog,
-    QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
 from app.handover.choices import Choices
-from app.handover.parts import Choice, Decimal, Whole, prose
+from app.handover.column import Column
+from app.handover.more_files import MoreFiles
+from app.handover.parts import Choice, Decimal, Whole
 from core.errors import InputError
 from core.handover_settings import Settings
 
@@ -33,7 +31,7 @@ _KNOTS = {
 _LEADS = {
     "fill": ("Fill the time before bar 1", "Recording and session start together."),
     "none": ("None", "Bar 1 is the start of the session; what comes before it lies outside."),
-    "bars": ("A number of bars", "For a part that begins before the take."),
+    "bars": ("A number of bars", "So many before the first bar line, whatever the recording has there."),
 }
 _NOTES = "What you played goes along as a track, every note where it was played."
 _NO_NOTES = "This take is sound: it has no notes of its own to write."
@@ -60,44 +58,49 @@ class SettingsForm(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._column = QVBoxLayout(self)
+        self._column = Column(self)
         self._column.setContentsMargins(20, 16, 16, 20)
         self._column.setSpacing(3)
 
         self.name = QLineEdit()
-        self._field(
+        self._column.field(
             "Name of the files", self.name, words="It goes before .tempo-map.mid, .bars.csv and .beats.csv."
         )
         self.folder = QLineEdit()
         self.choose = QPushButton("Choose…")
         self.choose.setAccessibleName("Choose the folder")
-        self._field("Folder", self.folder, self.choose, words="The recording itself is only read, never changed.")
+        self._column.field("Folder", self.folder, self.choose, words="The recording is only read, never changed.")
 
         self.knots = Choice(*((words, value) for value, (words, _) in _KNOTS.items()))
         self.tolerance = Decimal(0.1, 1000.0, " ms")
         self.tolerance.setAccessibleName("Tolerance in milliseconds")
         self.tolerance.setToolTip("Milliseconds a suggested bar line may be off")
-        self.knots_help = self._field("Tempo changes", self.knots, self.tolerance)
+        self.knots_help = self._column.field("Tempo changes", self.knots, self.tolerance)
         self.lead_in = Choice(*((words, value) for value, (words, _) in _LEADS.items()))
         self.lead_bars = Whole(1, 999, " bars")
         self.lead_bars.setAccessibleName("Bars of lead-in")
-        self.lead_help = self._field("Lead-in", self.lead_in, self.lead_bars)
+        self.intro = Whole(0, 999, " bars")
+        self.lead_help = self._column.field("Lead-in", self.lead_in, self.lead_bars)
+        self._column.field("Empty bars in front", self.intro, words="For a part that begins before the take.")
 
-        self._title("Also in the MIDI file")
-        self.click = self._box(
+        self._column.title("Also in the MIDI file")
+        self.click = self._column.box(
             "A click on every beat", "On a track of its own. Turn it down before you listen on headphones."
         )[0]
-        self.notes, self.notes_help = self._box("The take's own notes", _NOTES)
-        self._title("Also written")
-        self.bars = self._box("A list of the bar lines", "Times, tempi and how sure each is, as CSV.")[0]
-        self.beats = self._box("A list of the beats", "The time of every beat, as CSV.")[0]
+        self.notes, self.notes_help = self._column.box("The take's own notes", _NOTES)
+        self._column.title("Also written")
+        self.bars = self._column.box("A list of the bar lines", "Times, tempi and how sure each is, as CSV.")[0]
+        self.beats = self._column.box("A list of the beats", "The time of every beat, as CSV.")[0]
 
         self.key = Choice(*_keys())
-        self._field("Key signature", self.key, words="For the sequencer's notation; it changes no sound.")
+        self._column.field("Key signature", self.key, words="For the sequencer's notation; it changes no sound.")
         self.division = Choice(*((f"{ticks} ticks a quarter note", ticks) for ticks in _DIVISIONS))
-        self._field(
+        self._column.field(
             "Division", self.division, words="How finely the file counts; 960 suits nearly every sequencer."
         )
+        self.more = MoreFiles()
+        self._column.addSpacing(11)
+        self._column.addWidget(self.more)
         self._column.addStretch(1)
 
         for edit in (self.name, self.folder):
@@ -105,21 +108,22 @@ class SettingsForm(QWidget):
         self.choose.clicked.connect(self._choose_folder)
         for choice in (self.knots, self.lead_in, self.key, self.division):
             choice.currentIndexChanged.connect(self._edited)
-        for number in (self.tolerance, self.lead_bars):
+        for number in (self.tolerance, self.lead_bars, self.intro):
             number.valueChanged.connect(self._edited)
         for box in (self.click, self.notes, self.bars, self.beats):
             box.toggled.connect(self._edited)
+        self.more.changed.connect(self._edited)
         self._explain()
 
-    def show_choices(self, choices: Choices, *, has_notes: bool) -> None:
+    def show_choices(self, choices: Choices, *, has_notes: bool, has_sound: bool = True) -> None:
         """Fill in what was chosen, without saying that it has changed.
 
         Parameters
         ----------
         choices : Choices
             Of the take on the page.
-        has_notes : bool
-            Whether the take has notes that can be written.
+        has_notes, has_sound : bool
+            Whether the take has notes, and sound, that can be written.
         """
         settings = choices.settings
         self.blockSignals(True)
@@ -131,6 +135,8 @@ class SettingsForm(QWidget):
         asked = isinstance(settings.lead_in, int)
         self.lead_in.choose("bars" if asked and settings.lead_in else "none" if asked else settings.lead_in)
         self.lead_bars.setValue(max(int(settings.lead_in), 1) if asked else 2)
+        self.intro.setValue(settings.intro)
+        self.more.show_settings(settings, has_notes=has_notes, has_sound=has_sound)
         self.key.choose(settings.key)
         self.division.choose(settings.division, f"{settings.division} ticks a quarter note")
         self.click.setChecked(settings.click)
@@ -163,12 +169,14 @@ class SettingsForm(QWidget):
             knots=self.knots.value,
             tolerance=self.tolerance.value() / 1000,
             lead_in=self.lead_bars.value() if self.lead_in.value == "bars" else self.lead_in.value,
+            intro=self.intro.value(),
             division=self.division.value,
             key=self.key.value,
             click=self.click.isChecked(),
             notes=self.notes.isChecked(),
             bars=self.bars.isChecked(),
             beats=self.beats.isChecked(),
+            **self.more.values(),
         )
         return Choices(settings, Path(folder))
 
@@ -194,34 +202,3 @@ class SettingsForm(QWidget):
         ):
             label.setText(words)
             choice.setAccessibleDescription(words)
-
-    def _title(self, words: str) -> QLabel:
-        if self._column.count():
-            self._column.addSpacing(11)
-        title = prose(words, role="title")
-        self._column.addWidget(title)
-        return title
-
-    def _field(self, title: str, *widgets: QWidget, words: str = "") -> QLabel:
-        """Add a title, its fields in one row, and the help under them, which is returned."""
-        self._title(title).setBuddy(widgets[0])
-        row = QHBoxLayout()
-        row.setSpacing(6)
-        for widget in widgets:
-            row.addWidget(widget, 0 if widget is not widgets[0] else 1)
-        widgets[0].setAccessibleName(title)
-        widgets[0].setAccessibleDescription(words)
-        self._column.addLayout(row)
-        label = prose(words, role="help")
-        self._column.addWidget(label)
-        return label
-
-    def _box(self, words: str, explanation: str) -> tuple[QCheckBox, QLabel]:
-        """Add a box to tick and the help under it."""
-        box = QCheckBox(words)
-        box.setAccessibleDescription(explanation)
-        self._column.addWidget(box)
-        label = prose(explanation, role="help")
-        label.setContentsMargins(24, 0, 0, 4)
-        self._column.addWidget(label)
-        return box, label

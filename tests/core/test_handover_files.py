@@ -64,7 +64,7 @@ def test_every_file_is_there_and_said(folder):
     ]
     assert sorted(names) == sorted(path.name for path in out.iterdir())
     assert set(planned.settings.file_names(SECTIONS)) == set(names)
-    assert {words for words, share in stages if share == 1.0} >= {"Measuring the peak", "evening.take.wav"}
+    assert {words for words, share in stages if share == 1.0} >= {"Measuring the peak", "Writing evening.take.wav"}
     assert written.map_path == out / "evening.tempo-map.mid"
 
 
@@ -324,7 +324,7 @@ def test_writing_can_be_stopped_and_leaves_nothing(grid, take, tmp_path):
         pass
 
     def stop(words, share):
-        if words == "a.steady.wav" and share > 0.3:
+        if words == "Writing a.steady.wav" and share > 0.3:
             raise StoppedError
 
     planned = plan(grid, Settings(name="a", **ALL_SOUND), take=take, sections=SECTIONS)
