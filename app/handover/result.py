@@ -12,7 +12,7 @@ from app.colours import Colours
 from app.handover.handle import FileHandle
 from app.handover.parts import prose
 from app.state import Message
-from app.telling import count, in_ms
+from app.telling import count, gain_words, in_ms
 from core.planned import Plan, Written
 
 _STALE = "Something has changed since: write the files again to bring them up to date."
@@ -90,6 +90,7 @@ class ResultCard(QFrame):
         self.proof.setText(
             f"{count(back.bars, 'bar line')} in the MIDI file compared with the tempo map, lead-in included: "
             f"the worst is {in_ms(back.worst)} off (bar {back.worst_bar} of the session)."
+            + (f" {gain_words(plan, written.gain_db)}" if written.gain_db is not None else "")
         )
         for label, words in zip(self.steps, _steps(plan), strict=True):
             label.setText(words)

@@ -120,6 +120,7 @@ def test_the_page_writes_them_and_tells_how_it_goes(page, qtbot, tmp_path):
     assert [name for name, _ in shown] == names
     assert all(text for _, text in shown)
     assert page.settings["sound"]
+    assert "turned down by 6.0 dB, so that it peaks at -12 dBFS" in page.sheet.result.proof.text()
 
 
 def test_it_can_be_stopped_and_nothing_has_changed(page, qtbot, tmp_path, monkeypatch):
