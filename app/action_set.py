@@ -127,14 +127,16 @@ class ActionSet(QObject):
                 menu.addAction(self._actions[command.id])
         return menus
 
-    def menu(self, groups: Sequence[Sequence[str]], parent: QWidget) -> QMenu:
-        """A menu of some commands, in groups."""
+    def menu(self, groups: Sequence[tuple[str, Sequence[str]]], parent: QWidget) -> QMenu:
+        """A menu of some commands, in groups; one with a title is a menu in it."""
         made = QMenu(parent)
         made.setToolTipsVisible(True)
-        for i, group in enumerate(groups):
-            if i:
+        for before, (title, group) in zip([None, *groups], groups, strict=False):
+            if before is not None and not (title and before[0]):
                 made.addSeparator()
-            made.addActions([self._actions[name] for name in group])
+            inner = made.addMenu(title) if title else made
+            inner.setToolTipsVisible(True)
+            inner.addActions([self._actions[name] for name in group])
         return made
 
 

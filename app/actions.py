@@ -282,13 +282,14 @@ WITH_TEXT = frozenset({"open_take", "place_here", "let_go", "accept_to_here", "t
 PAGES = ("show_timeline", "show_bar_stack", "show_heard", "show_hand_over")
 """Ids that choose a page, in order."""
 
-CONTEXT: tuple[tuple[str, ...], ...] = (
-    ("place_here", "keep_line", "let_go", "remove", "accept_to_here"),
-    ("next_alternative", "previous_alternative"),
-    ("shift_earlier", "shift_later", "halve_bars", "double_bars"),
-    ("change_metre", "pickup_here", "mark_hold", "unmark_hold", "mark_free", "unmark_free"),
-    ("renumber", "count_from_here", "name_section", "remove_section"),
-    ("leave_out", "keep_only", "bring_back", "divide_passage"),
-    ("zoom_to_bar",),
+CONTEXT: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("", ("place_here", "keep_line", "let_go", "remove", "accept_to_here")),
+    ("", ("next_alternative", "previous_alternative")),
+    ("&Bars from here", ("shift_earlier", "shift_later", "halve_bars", "double_bars")),
+    ("&Counting", ("change_metre", "pickup_here", "renumber", "count_from_here")),
+    ("&Held or free", ("mark_hold", "unmark_hold", "mark_free", "unmark_free")),
+    ("C&utting", ("leave_out", "keep_only", "bring_back", "divide_passage")),
+    ("", ("name_section", "remove_section")),
+    ("", ("zoom_to_bar",)),
 )
-"""Ids of the menu under the right button, in groups."""
+"""Ids of the menu under the right button, in groups; a group with a title is a menu of its own."""

@@ -28,6 +28,7 @@ from app.navigation import Navigation
 from app.notes.hand import Notes
 from app.opening import Opening
 from app.pointer import Pointer
+from app.readout import Readout
 from app.recent_menu import RecentMenu
 from app.recovery import Recovery
 from app.saving import Saving
@@ -73,6 +74,7 @@ class MainWindow(QMainWindow):
         self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
         self.notes = Notes(self.workspace, self.timeline.stage, self.span, self)
         self.side_panel = SidePanel(self.cutting.panel)
+        self.readout = Readout(self.workspace, self)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
         self.counting = Counting(self.workspace, self.pointer, self)
@@ -115,12 +117,6 @@ class MainWindow(QMainWindow):
         self._busy = False
 
         self.setMinimumSize(780, 480)
-        # First the tools, then the page: Tab goes through them in the order in which they came.
-        self.tools = Toolbar(self.actions_by_id)
-        self.segments = self.tools.segments
-        self.addToolBar(self.tools)
-        self.transport = Transport(self.actions_by_id)
-        self.listening.begin(self.transport, self.actions_by_id)
         self._lay_out()
         self._make_menus()
         self._connect()
@@ -133,6 +129,12 @@ class MainWindow(QMainWindow):
     # Parts
 
     def _lay_out(self) -> None:
+        # First the tools, then the page: Tab goes through them in the order in which they came.
+        self.tools = Toolbar(self.actions_by_id)
+        self.segments = self.tools.segments
+        self.addToolBar(self.tools)
+        self.transport = Transport(self.actions_by_id)
+        self.listening.begin(self.transport, self.actions_by_id)
         whole = QWidget()
         column = QVBoxLayout(whole)
         column.setContentsMargins(0, 0, 0, 0)
@@ -157,6 +159,8 @@ class MainWindow(QMainWindow):
         self.cutting.panel.went_to.connect(self._show_moment)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
+        self.pointer.moved.connect(self.readout.show)
+        self.readout.said.connect(self.strip.locate)
         self.timeline.menu_wanted.connect(self._show_context_menu)
         self.timeline.rename_wanted.connect(self.counting.ask_name)
         self.bar_stack.menu_wanted.connect(self._show_context_menu)

@@ -83,6 +83,8 @@ class MessageStrip(QFrame):
         self.cancel.setToolTip("Stop what is being worked on")
         self.cancel.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.cancel.clicked.connect(self.cancelled)
+        self.where = QLabel()
+        self.where.setAccessibleName("Where the pointer is")
         self.counts = QLabel()
         self.counts.setAccessibleName("How the take stands")
         self.listing = QToolButton()
@@ -100,7 +102,7 @@ class MessageStrip(QFrame):
         row.setSpacing(8)
         row.addWidget(self.sign)
         row.addWidget(self.text, 1)
-        for widget in (self.copy, self.stage, self.bar, self.cancel, self.counts, self.listing):
+        for widget in (self.copy, self.stage, self.bar, self.cancel, self.where, self.counts, self.listing):
             row.addWidget(widget)
         self._fade = QTimer(self)
         self._fade.setSingleShot(True)
@@ -167,6 +169,10 @@ class MessageStrip(QFrame):
             widget.setVisible(bool(stage))
         self.stage.setText(stage)
         self.bar.setValue(round(STEPS * share))
+
+    def locate(self, words: str) -> None:
+        """Say where the pointer is."""
+        self.where.setText(f"{words}   ·" if words else "")
 
     def count(self, state: State) -> None:
         """Show bars, placed and doubtful lines, and the length of the take."""

@@ -132,9 +132,9 @@ class Moment:
             return "Only a bar line has alternatives."
         if line.alternatives or self.walking:
             return ""
-        return (
-            "You placed this bar line yourself." if line.placed else "There is no other place for this bar line."
-        )
+        if line.placed:
+            return "You placed this bar line: let it go to see its other places."
+        return "There is no other place for this bar line."
 
     def needs_tapped(self) -> str:
         """Taps that wait."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QWidget
 
@@ -21,6 +21,9 @@ class Pointer(QObject):
         Of the lanes.
     """
 
+    moved = Signal(object)
+    """Seconds of take time under the pointer; None when it has left."""
+
     def __init__(self, workspace: Workspace, span: Span, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._workspace, self._span = workspace, span
@@ -36,8 +39,10 @@ class Pointer(QObject):
         """Note where the pointer is; keep nothing back."""
         if event.type() == QEvent.Type.MouseMove and isinstance(event, QMouseEvent):
             self._x, self.fixed = event.position().x(), None
+            self.moved.emit(self._span.time_at(self._x))
         elif event.type() in (QEvent.Type.Leave, QEvent.Type.Hide):
             self._x = None
+            self.moved.emit(None)
         return False
 
     def leave(self) -> None:

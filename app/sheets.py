@@ -31,8 +31,21 @@ class Sheets(QObject):
         self.current: QDialog | None = None
 
     def _show(self, dialog: QDialog) -> None:
-        self.current = dialog
+        self._take(dialog)
         dialog.show()
+
+    def _take(self, dialog: QDialog) -> None:
+        """Give a dialog the size it had last."""
+        self.current = dialog
+        kept = self._settings.layout(_name(dialog))
+        if kept is not None:
+            dialog.restoreGeometry(kept)
+        dialog.finished.connect(self._finished)
+
+    def _finished(self) -> None:
+        dialog = self.sender()
+        if isinstance(dialog, QDialog):
+            self._settings.remember_layout(_name(dialog), dialog.saveGeometry())
 
     def show_messages(self) -> None:
         """Read earlier messages again."""
@@ -53,7 +66,7 @@ class Sheets(QObject):
             dialog = PreferencesDialog(self._settings.preferences, self.actions.keys, self._window)
             dialog.accepted.connect(self._chosen)
             dialog.layout_forgotten.connect(self.layout_forgotten)
-            self.current = dialog
+            self._take(dialog)
             dialog.open()
             self.outputs_wanted.emit()
 
@@ -67,3 +80,7 @@ class Sheets(QObject):
             self._settings.preferences = self.current.chosen
             self._settings.keys = self.current.keys.chosen
             self.preferences_changed.emit()
+
+
+def _name(dialog: QDialog) -> str:
+    return f"dialog/{type(dialog).__name__}"

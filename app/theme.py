@@ -88,8 +88,10 @@ class Theme(QObject):
         self.colours = DARK if dark else LIGHT
         palette = palette_for(self.colours)
         QApplication.setPalette(palette)
-        # Fusion draws the box of a check mark darker than the window, which on a dark one cannot be seen.
+        # Fusion draws the box of a check mark, and its edge, a shade darker than these two: on a dark window
+        # neither could be seen.
         boxes = QPalette(palette)
+        boxes.setColor(QPalette.ColorRole.Window, self.colours.faint)
         boxes.setColor(QPalette.ColorRole.Base, self.colours.edge if self.colours.dark else self.colours.lane)
         for kind in ("QCheckBox", "QRadioButton"):
             # Its annotation says bytes, but it takes words alone.

@@ -56,6 +56,7 @@ class FitPicture(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         self._tempi = np.zeros(0)
         self.setAccessibleName("Picture of the tempo map")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setMinimumHeight(230)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
         self.setAntialiasing(False)

@@ -38,6 +38,14 @@ class Picture(Protocol):
     def paint(self, painter: QPainter, rect: QRectF, span: Span, colours: Colours) -> None:
         """Paint what is on screen into the rectangle."""
 
+    def name(self, painter: QPainter, rect: QRectF, colours: Colours) -> None:
+        """Write what names its rows, over lines painted meanwhile."""
+
+
+def place_of(lane: QRect) -> QRectF:
+    """Where in a lane the picture is: below the heads, above the onset marks."""
+    return QRectF(lane).adjusted(0, HEAD, 0, -ONSETS)
+
 
 class Backdrop:
     """Paints it when anything in it has changed, and else gives the image it has."""
@@ -75,7 +83,7 @@ class Backdrop:
         if lines is not None:
             _tint(painter, rect, lines, span, colours)
         if picture is not None:
-            picture.paint(painter, QRectF(rect).adjusted(0, HEAD, 0, -ONSETS), span, colours)
+            picture.paint(painter, place_of(rect), span, colours)
         if lines is not None and document is not None:
             _marked(painter, rect, lines, span, colours, document)
         if onsets is not None and len(onsets):

@@ -91,6 +91,11 @@ class Lines:
         at = int(np.searchsorted(self.bar_time, time, side="right")) - 1
         return at if 0 <= at < len(self.bars) - 1 else None
 
+    def at(self, time: float) -> int | None:
+        """Where the beat stands in the arrays that sounds at a moment; None before the first, after the last."""
+        at = int(np.searchsorted(self.time, time, side="right")) - 1
+        return at if 0 <= at < len(self) - 1 else None
+
     def neighbours(self, place: Place) -> tuple[float, float]:
         """Seconds between which a line can be dragged; without end where nothing is in the way."""
         index = self.index(place)

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import QToolTip, QWidget
 from app.colours import colours_for
 from app.span import Span
 from app.state import Place, State
-from app.timeline.backdrop import Backdrop, Picture
+from app.timeline.backdrop import Backdrop, Picture, place_of
 from app.timeline.bar_lines import Look, paint_bar_lines
 from app.timeline.drag import LineDrag
 from app.timeline.heads import reach_of
@@ -141,6 +141,8 @@ class LinesView(QWidget):
                 pending=self._patience.outdated,
             )
             paint_bar_lines(painter, self.rect(), lines, span, colours, look=look)
+        if self._picture is not None:
+            self._picture.name(painter, place_of(self.rect()), colours)
         if self._drag is not None:
             paint_in_hand(painter, self.rect(), self._drag, span, colours)
         if self._playhead is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QPainter
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter
 
 from app.colours import Colours
 from app.span import Span
@@ -53,7 +53,6 @@ class NotesPicture:
         Parameters
         ----------
         painter : QPainter
-            Names of octaves are written in its font.
         rect : QRectF
             Where, in logical pixels of a lane: its left edge is where the span says, its height is shared by the
             pitches and the pedal.
@@ -65,7 +64,8 @@ class NotesPicture:
         painter.save()
         fine = painter.device().devicePixelRatioF()
         band, (row, _) = self._band(rect), self.rows(rect)
-        self._octaves(painter, rect, row, fine, colours)
+        _, octaves = self._octaves(painter, rect)
+        fill_rects(painter, colours.edge, x=rect.left(), y=octaves, width=rect.width(), height=1 / fine)
         self._notes(painter, rect, row, fine, span, colours)
         if band:
             self._pedal(painter, rect, band, fine, span, colours)
@@ -80,22 +80,30 @@ class NotesPicture:
         """Height of the pedal's band."""
         return min(PEDAL, 0.1 * rect.height()) if len(self._down) else 0.0
 
-    def _octaves(self, painter: QPainter, rect: QRectF, row: float, fine: float, colours: Colours) -> None:
-        """Draw a named hairline under each C, where the octaves are far enough apart."""
-        font = painter.font()
-        font.setPixelSize(9)
-        height = QFontMetrics(font).height()
-        if 12 * row < 2 * height:
-            return
-        lines = np.arange(-(-self._lowest // 12) * 12, self._highest + 1, 12)
-        y = np.rint((rect.top() + row * (self._highest - lines + 1)) * fine) / fine
-        fill_rects(painter, colours.edge, x=rect.left(), y=y, width=rect.width(), height=1 / fine)
-        painter.setFont(font)
-        painter.setPen(colours.faint)
-        for pitch, at in zip(lines.tolist(), y.tolist(), strict=True):
+    def name(self, painter: QPainter, rect: QRectF, colours: Colours) -> None:
+        """Write the names of the octaves, over lines painted meanwhile."""
+        painter.save()
+        painter.setFont(_small(painter.font()))
+        metrics, ground = painter.fontMetrics(), QColor(colours.lane)
+        ground.setAlpha(215)
+        pitches, y = self._octaves(painter, rect)
+        for pitch, at in zip(pitches, y, strict=True):
             # Middle C is C4 in scientific pitch notation.
-            box = QRectF(rect.left() + 4, at - height, 30, height)
-            painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom, f"C{pitch // 12 - 1}")
+            text, tall = f"C{pitch // 12 - 1}", metrics.height() - 2
+            box = QRectF(rect.left() + 1, at - tall - 1, metrics.horizontalAdvance(text) + 6, tall)
+            painter.fillRect(box, ground)
+            painter.setPen(colours.faint)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+        painter.restore()
+
+    def _octaves(self, painter: QPainter, rect: QRectF) -> tuple[list[int], list[float]]:
+        """Every C, and where its hairline is; none where the octaves are not far enough apart for a name."""
+        row, _ = self.rows(rect)
+        if 12 * row < 2 * QFontMetrics(_small(painter.font())).height():
+            return [], []
+        fine = painter.device().devicePixelRatioF()
+        pitches = range(-(-self._lowest // 12) * 12, self._highest + 1, 12)
+        return list(pitches), [round((rect.top() + row * (self._highest - c + 1)) * fine) / fine for c in pitches]
 
     def _notes(
         self, painter: QPainter, rect: QRectF, row: float, fine: float, span: Span, colours: Colours
@@ -187,3 +195,9 @@ def _loudest_of_each_pixel(
 def _mixed(one: QColor, other: QColor, share: float) -> QColor:
     first, second = ((colour.redF(), colour.greenF(), colour.blueF()) for colour in (one, other))
     return QColor.fromRgbF(*(a + (b - a) * share for a, b in zip(first, second, strict=True)))
+
+
+def _small(font: QFont) -> QFont:
+    small = QFont(font)
+    small.setPixelSize(10)
+    return small

@@ -18,10 +18,13 @@ def fill_rects(
 
     Edges are rounded to whole physical pixels, so that neighbours meet without a seam.
     """
-    # A QRectF is these four doubles, and Qt takes the address of the first of many.
-    table = np.stack(np.broadcast_arrays(x, y, width, height), axis=-1).astype(np.float64).reshape(-1, 4)
-    if not len(table):
+    sizes = [np.size(values) for values in (x, y, width, height)]
+    if not min(sizes):
         return
+    # A QRectF is these four doubles, and Qt takes the address of the first of many.
+    table = np.empty((max(sizes), 4))
+    for column, values in enumerate((x, y, width, height)):
+        table[:, column] = values
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(colour)

@@ -146,10 +146,11 @@ class TempoLane(QWidget):
         painter.fillRect(0, 0, wide, self.height(), ground)
         painter.setPen(colours.faint)
         for mark, text in zip(scale.marks, texts, strict=True):
-            top = min(max(self._y(scale, mark) - 7, 0), self.height() - 14)
-            painter.drawText(QRect(0, top, wide - 5, 14), Qt.AlignmentFlag.AlignRight, text)
+            tall = metrics.height()
+            top = min(max(self._y(scale, mark) - tall // 2, 0), self.height() - tall)
+            painter.drawText(QRect(0, top, wide - 5, tall), Qt.AlignmentFlag.AlignRight, text)
         unit = tempo_unit(lines)
-        box = QRect(wide, 1, metrics.horizontalAdvance(unit) + 8, 15)
+        box = QRect(wide, 1, metrics.horizontalAdvance(unit) + 8, metrics.height())
         painter.fillRect(box, ground)
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, unit)
 

@@ -76,6 +76,9 @@ class WavePicture:
             self._dots(painter, span, colours, lanes, start, end)
         painter.restore()
 
+    def name(self, painter: QPainter, rect: QRectF, colours: Colours) -> None:
+        """A wave needs no names."""
+
     def _seen(self, values: Float32) -> Floats:
         """Heights from -1 to 1 at which samples are drawn."""
         return np.asarray(

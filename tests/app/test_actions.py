@@ -60,7 +60,7 @@ def test_no_mnemonic_is_given_twice_in_a_menu(menu):
 
 
 def test_toolbar_pages_and_context_menu_name_commands():
-    used = {name for groups in (TOOLBAR, CONTEXT) for group in groups for name in group}
+    used = {name for group in (*TOOLBAR, *(group for _, group in CONTEXT)) for name in group}
     assert used | set(PAGES) | WITH_TEXT <= IDS
 
 

@@ -1,10 +1,11 @@
 """The window by its keys and its mouse: every correction ends in the document through the real worker."""
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QMessageBox
 
+from app.actions import CONTEXT
 from app.colours import colours_for
 from app.dialogs.metre import MetreDialog
 from app.dialogs.name import NameDialog
@@ -190,7 +191,7 @@ class TestRanges:
         select(window, 1)
         press(qtbot, window, Key.Key_K)
         press(qtbot, window, Key.Key_N)
-        assert window.strip.text.whole() == "You placed this bar line yourself."
+        assert window.strip.text.whole() == "You placed this bar line: let it go to see its other places."
         assert len(window.workspace.state.history) == 1
         window.workspace.select([])
         press(qtbot, window, Key.Key_L)
@@ -539,3 +540,30 @@ def test_the_window_lies_as_it_did(qtbot, tmp_path, take):
         assert window.side_panel.isHidden()
         window.views.forget_layout()
         assert not window.side_panel.isHidden()
+
+
+def test_a_dialog_has_the_size_it_had_last(qtbot, tmp_path):
+    for opens in range(2):
+        with window_of(tmp_path) as window:
+            window.sheets.show_keys()
+            dialog = window.sheets.current
+            if opens:
+                assert (dialog.width(), dialog.height()) == (700, 480)
+            dialog.resize(700, 480)
+            dialog.reject()
+
+
+def test_the_menu_under_the_right_button_is_short_and_holds_all_of_its_commands(window):
+    menu = window.context_menu
+    within = [action for action in menu.actions() if action.menu() is not None]
+    assert len(menu.actions()) <= 20
+    names = {action.objectName() for action in menu.actions()}
+    names |= {action.objectName() for one in within for action in one.menu().actions()}
+    assert {name for _, group in CONTEXT for name in group} <= names
+
+
+def test_the_strip_says_where_the_pointer_is(qtbot, window):
+    point(qtbot, window, bar_line(window, 3).time + 0.01)
+    assert window.strip.where.text().startswith("bar 3 beat 1, ")
+    window.pointer.eventFilter(window.timeline.stage, QEvent(QEvent.Type.Leave))
+    assert window.strip.where.text() == ""

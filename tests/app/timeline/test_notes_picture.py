@@ -40,20 +40,27 @@ def take_of(*notes: tuple[float, float, int, int], pedal=(), duration: float = 2
 
 
 def look(
-    take: MidiTake, start: float = 0.0, end: float = 20.0, *, ratio: float = 1.0, colours=LIGHT, height=HEIGHT
+    take: MidiTake,
+    start: float = 0.0,
+    end: float = 20.0,
+    *,
+    ratio: float = 1.0,
+    colours=LIGHT,
+    height=HEIGHT,
+    named=False,
 ):
     span = Span()
     span.set_width(WIDTH)
     span.set_duration(take.duration)
     span.show(start, end)
     picture, rect = NotesPicture(take), QRectF(0, 0, WIDTH, height)
-    return painted(
-        lambda painter: picture.paint(painter, rect, span, colours),
-        WIDTH,
-        height,
-        ratio=ratio,
-        ground=colours.lane,
-    )
+
+    def paint(painter):
+        picture.paint(painter, rect, span, colours)
+        if named:
+            picture.name(painter, rect, colours)
+
+    return painted(paint, WIDTH, height, ratio=ratio, ground=colours.lane)
 
 
 def notes_in(cells, colours=LIGHT, *, ratio=1.0):
@@ -168,7 +175,9 @@ def test_octaves_are_named_where_there_is_room():
     assert len(lines) == 3  # C3, C4 and C5
     assert np.ptp(np.diff(lines)) <= 1
     assert not is_colour(flat, LIGHT.edge).any()
-    assert (~is_colour(tall, LIGHT.lane))[:, :30].any(axis=1).sum() > 3
+    named = look(take, named=True)
+    assert (~is_colour(named, LIGHT.lane))[:, :30].any(axis=1).sum() > 3
+    assert (named == tall)[:, 40:].all()
 
 
 def test_a_take_without_notes_is_an_empty_lane():
