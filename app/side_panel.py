@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from app.cutting.panel import CuttingPanel
 from app.moment import Moment
@@ -11,6 +11,9 @@ from app.panels.done import Done
 from app.panels.look_first import LookFirst
 from app.panels.this_bar import ThisBar
 from app.state import State
+
+LEAST_HEIGHT = 620
+"""Pixels all parts need together."""
 
 
 def _titled(title: str, hint: str, content: QWidget) -> QWidget:
@@ -67,7 +70,18 @@ class SidePanel(QWidget):
         self.splitter.setHandleWidth(5)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.splitter)
+        column.addWidget(self._scrolling())
+
+    def _scrolling(self) -> QScrollArea:
+        """The parts at a height they can be read at; a lower window scrolls them."""
+        self.splitter.setMinimumHeight(LEAST_HEIGHT)
+        area = QScrollArea()
+        area.setWidget(self.splitter)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        return area
 
     def show_state(self, state: State, doubtful: int) -> None:
         """Show a state; `doubtful` is the length of the first list."""
