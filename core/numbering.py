@@ -87,7 +87,9 @@ class Course:
 def course_of(document: Document) -> Course:
     """Take the metre of a document apart."""
     metre, free = document.metre, set(document.free)
-    own = [(bar, signature) for bar, signature in metre.changes if bar not in free] or [metre.changes[0]]
+    # After a free bar that is written like the music after it, that music has no change of its own to be read.
+    after = {bar + 1: metre.at(bar + 1) for bar in free if bar + 1 not in free}
+    own = sorted(({bar: s for bar, s in metre.changes if bar not in free} | after).items()) or [metre.changes[0]]
     # Where a free bar ends in the metre it began in, nothing changes.
     changes = {bar: signature for (_, before), (bar, signature) in pairwise(own) if signature != before}
     return Course(own[0][1], changes, {bar: metre.at(bar) for bar in document.free}, metre.pickup)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.document import Document, Section
+from core.edits import HalveBars
 from core.errors import InputError, MetreError, PinError
 from core.grid import Pin
 from core.metre import Metre, TimeSignature
@@ -105,3 +106,13 @@ def test_what_is_placed_stays_when_more_is_set_at_its_place():
 def test_what_no_document_can_be(change, error, words):
     with pytest.raises(error, match=words):
         valid(replace(Document(), **change))
+
+
+def test_the_metre_after_a_free_bar_that_is_written_alike_is_not_lost():
+    # One quarter up to bar 4, bar 5 free and written in two, two quarters from bar 6 on: one change for both.
+    one, two = TimeSignature(1, 4), TimeSignature(2, 4)
+    document = Document(Metre(((1, one), (5, two))), (Pin(5.0, 5), Pin(9.0, 6), Pin(9.5, 6, 2)), free=(5,))
+    assert course_of(document).pulse.at(6) == two
+    halved = HalveBars(6, None).apply(document)
+    assert halved.metre.at(6) == two
+    assert Pin(9.5, 7) in halved.pins
