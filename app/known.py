@@ -20,7 +20,8 @@ from core.heard_take import HeardTake, heard_take
 from core.hold import with_hold
 from core.onsets import Onsets
 from core.project_file import is_project, read_project
-from core.propose import Proposal, propose
+from core.proposal import Proposal
+from core.propose import propose
 from core.read_csv import read_pins
 from core.recording import find_recording
 from core.suggest import Suggester

@@ -17,7 +17,7 @@ from core.handover import write
 from core.handover_settings import Settings
 from core.plan_heard import plan_of
 from core.planned import Plan, Written
-from core.propose import Proposal
+from core.proposal import Proposal
 from core.read_take import read_take
 from core.safe_write import refuse_existing, refuse_given
 from core.take_file import kind_of

@@ -10,7 +10,7 @@ from core.document import Document
 from core.grid import Grid
 from core.onsets import Onsets
 from core.tap_bias import Habit
-from core.taps import Tapped
+from core.tapped import Tapped
 
 LISTENING, TRYING, FINDING = "Listening for note onsets", "Trying metres", "Finding the bars"
 """Stages of a take that is opened, as the window says them."""

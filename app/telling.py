@@ -14,7 +14,7 @@ from core.describe import Description
 from core.grid import Grid
 from core.metre import Metre
 from core.planned import Plan, Written
-from core.propose import Proposal
+from core.proposal import Proposal
 
 _NAMED = 20
 """Bars named one by one before the rest is only counted."""

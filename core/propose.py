@@ -4,42 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from core.chooser import Chooser
 from core.costs import Costs
 from core.errors import TakeError
-from core.grid import Grid
 from core.metre import Metre, TimeSignature
 from core.network import Network
 from core.onsets import Onsets
+from core.proposal import Proposal
 from core.tables import Tables
 from core.tracker import Tracker
 
 METRES = tuple(TimeSignature.parse(text) for text in ("4/4", "3/4", "2/4", "6/8", "9/8", "12/8"))
 """Time signatures that are told apart: two, three or four beats, divided in two or in three."""
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """What a take seems to be, for the musician to accept or correct.
-
-    Parameters
-    ----------
-    metre : Metre
-        One time signature throughout.
-    grid : Grid
-        All bars in it.
-    metre_confidence : float
-        How sure the time signature is, 0 to 1.
-    tempo_confidence : float
-        How sure the length of a beat is, whatever the metre, 0 to 1.
-    """
-
-    metre: Metre
-    grid: Grid
-    metre_confidence: float
-    tempo_confidence: float
 
 
 def propose(

@@ -15,7 +15,7 @@ import numpy as np
 from core.checks import Floats, ascending
 from core.errors import InputError
 from core.evidence import Evidence
-from core.grid import DOUBTFUL, Pin
+from core.grid import Pin
 from core.metre import Metre
 from core.network import Network
 from core.onsets import Onsets
@@ -26,6 +26,7 @@ from core.tap_count import Counted, count
 from core.tap_evidence import TapEvidence
 from core.tap_passes import together
 from core.tap_places import Every, Place, Places
+from core.tapped import Tapped, TappedLine
 from core.way import Mark
 from core.weights import networks as trained
 
@@ -74,58 +75,6 @@ class Pass:
             raise InputError(f"Taps every {self.every} bars cannot be: tap every beat, or every 1, 2, ... bars.")
         if self.every != "beat" and self.beat != 1:
             raise InputError(f"Bars were tapped, so the first tap is beat 1, not beat {self.beat}.")
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class TappedLine:
-    """A suggested bar line, or a beat that was tapped.
-
-    Parameters
-    ----------
-    bar, beat, time : int, int, float
-        As in `core.grid.Pin`.
-    confidence : float
-        0 to 1.
-    tapped : bool
-        Whether a tap was meant for it; else it lies between two that were.
-    """
-
-    bar: int
-    beat: int
-    time: float
-    confidence: float
-    tapped: bool
-
-    @property
-    def doubtful(self) -> bool:
-        """Whether it is to be looked at first."""
-        return self.confidence < DOUBTFUL
-
-    @property
-    def pin(self) -> Pin:
-        """The line as the musician places it by accepting it."""
-        return Pin(self.time, self.bar, self.beat)
-
-
-@dataclass(frozen=True, slots=True)
-class Tapped:
-    """What was read from taps.
-
-    Parameters
-    ----------
-    lines : tuple of TappedLine
-        In order; lines that were placed before are not among them.
-    habits : tuple of Habit
-        Bias and spread of each pass, by the clock.
-    """
-
-    lines: tuple[TappedLine, ...]
-    habits: tuple[Habit, ...]
-
-    @property
-    def pins(self) -> tuple[Pin, ...]:
-        """All lines as pins."""
-        return tuple(line.pin for line in self.lines)
 
 
 def read_taps(

@@ -76,3 +76,8 @@ def test_help_and_complaints_load_nothing_heavy(arguments):
     loaded = loaded_by(program)
     assert "app" in loaded
     assert not loaded & HEAVY
+
+
+def test_the_window_loads_nothing_that_only_the_worker_needs():
+    # Compiling the search and hearing a recording are the worker's; each would hold up the start of the window.
+    assert not loaded_by("import app.window") & {"librosa", "llvmlite", "numba"}

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QToolTip, QWidget
 from app.colours import colours_for
 from app.span import Span
 from app.tapping.preview import MARK, TOP, Flag, Preview, paint_taps
-from core.taps import TappedLine
+from core.tapped import TappedLine
 
 
 class TapLayer(QWidget):

@@ -20,7 +20,7 @@ from app.timeline.bar_lines import beat_top
 from app.timeline.heads import head_font
 from app.timeline.picking import HEAD
 from core.checks import Floats
-from core.taps import TappedLine
+from core.tapped import TappedLine
 
 TOP, HIGH = HEAD + 4, 15
 """Pixels at which flags begin, below the heads of the lines that are there, and their height."""

@@ -22,8 +22,8 @@ from app.workspace import Workspace
 from core.document import Document, TapPass
 from core.edits import AcceptTaps, DropTaps, KeepTaps, MeanTaps
 from core.errors import InputError
-from core.tap_reading import guessed, meant_by
-from core.taps import TappedLine
+from core.tap_meaning import guessed, meant_by
+from core.tapped import TappedLine
 
 READING = "Reading the taps"
 NO_BARS = "There are no bars yet that taps could be counted by: place the first two bar lines."

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from core.tap_bias import Habit
-from core.taps import Tapped
+from core.tapped import Tapped
 
 KINDS: tuple[tuple[str, int | None], ...] = (
     ("every bar line", 1),

@@ -10,7 +10,7 @@ from PySide6.QtGui import QFont, QImage, QPainter
 from app.colours import DARK, LIGHT
 from app.span import Span
 from app.tapping.preview import HIGH, TOP, Preview, paint_taps
-from core.taps import TappedLine
+from core.tapped import TappedLine
 
 SURE = TappedLine(5, 1, 5.0, 0.9, True)
 BETWEEN = TappedLine(6, 1, 7.0, 0.9, False)
