@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem,
 
 from app.colours import Colours, colours_for
 from app.icon import icon
-from app.panels.done import Roomy
+from app.panels.roomy import Roomy
 from app.theme import palette_for
 
 STEPS = (

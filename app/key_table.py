@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.action_set import shown
 from app.actions import COMMANDS
-from app.panels.done import Roomy
+from app.panels.roomy import Roomy
 
 ID = Qt.ItemDataRole.UserRole
 

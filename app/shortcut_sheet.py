@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from app.action_set import ActionSet, shown
 from app.actions import COMMANDS, MENUS
 from app.dialogs.buttons import foot
-from app.panels.done import Roomy
+from app.panels.roomy import Roomy
 
 POINTER = (
     ("Drag a bar line", "Move it there and place it; it goes to near onsets"),

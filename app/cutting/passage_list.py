@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.panels.roomy import Roomy
 from app.sayings import clock
 from core.passages import Passage
 
@@ -33,6 +34,7 @@ class PassageList(QWidget):
         self.list = QListWidget()
         self.list.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
         self.list.setDefaultDropAction(Qt.DropAction.MoveAction)
+        self.list.setItemDelegate(Roomy(self.list))
         self.list.setFrameShape(QListWidget.Shape.NoFrame)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setAccessibleName("Passages in the order in which they are heard")

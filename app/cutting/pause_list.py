@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.panels.roomy import Roomy
 from app.sayings import clock
 from core.arrangement import Arrangement
 from core.hesitations import Hesitation
@@ -45,6 +46,7 @@ class PauseList(QWidget):
         self._arrangement = Arrangement()
         self.list = QListWidget()
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.list.setItemDelegate(Roomy(self.list))
         self.list.setFrameShape(QListWidget.Shape.NoFrame)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setAccessibleName("Pauses longer than the music around them asks for")

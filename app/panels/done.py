@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, Qt, Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from PySide6.QtWidgets import QListView, QWidget
 
 from app.colours import colours_for
+from app.panels.roomy import Index, Roomy
 from app.state import State
 
-Index = QModelIndex | QPersistentModelIndex
 NOWHERE = QModelIndex()
 BEGINNING = "As first suggested"
 
@@ -65,21 +65,6 @@ class Steps(QAbstractListModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return f"{words}, undone" if row > self.at else words
         return None
-
-
-class Roomy(QStyledItemDelegate):
-    """Rows with room around their words."""
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """As wide as it comes, a little higher."""
-        usual = super().sizeHint(option, index)
-        return QSize(usual.width(), option.fontMetrics.height() + 8)
-
-    def initStyleOption(self, option: QStyleOptionViewItem, index: Index) -> None:
-        """Let the words begin where the heading does."""
-        super().initStyleOption(option, index)
-        option.decorationSize = QSize(6, 1)
-        option.features |= QStyleOptionViewItem.ViewItemFeature.HasDecoration
 
 
 class Done(QListView):

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QListWidget, QListWidgetItem,
 
 from app.dialogs.metre import written
 from app.moment import Moment
-from app.panels.done import Roomy
+from app.panels.roomy import Roomy
 from app.sayings import offset, sureness
 from app.timeline.lines import lines_of
 from app.timeline.words import moment, tempo_unit

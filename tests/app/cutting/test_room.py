@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from core.arrangement import AS_PLAYED
-from core.handover import Settings
+from core.handover_settings import Settings
 from core.plan_heard import plan_heard
 from tests.app.shell import WAIT, afresh, bar_line, close_dialogs, held, opened, point, press, settled, window_of
 from tests.app.takes import play_midi
