@@ -1,20 +1,19 @@
-"""What is left of a test of the window goes when it ends, in the thread of the window."""
-
-import gc
+"""What the tests of the whole window share; a file that needs another window makes its own."""
 
 import pytest
 
-
-@pytest.fixture(autouse=True, scope="module")
-def old_rubbish():
-    # As `app.tidying`: the collector may not run in a thread that reads or writes while a test goes on.
-    gc.disable()
-    yield
-    gc.collect()
-    gc.enable()
+from tests.app.shell import window_of
+from tests.app.takes import play_midi
 
 
-@pytest.fixture(autouse=True)
-def young_rubbish(old_rubbish):
-    yield
-    gc.collect(1)
+@pytest.fixture(scope="module")
+def shared(qapp, tmp_path_factory):
+    """A window for all tests of a file."""
+    with window_of(tmp_path_factory.mktemp("home")) as window:
+        yield window
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory):
+    """A short take, to be copied before it is worked on."""
+    return play_midi(tmp_path_factory.mktemp("takes") / "evening.mid", phrases=2).path

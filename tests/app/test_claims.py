@@ -14,7 +14,7 @@ from PySide6.QtCore import QLockFile
 from app.claims import Claims, lock_name
 from app.private import new_file, private_folder, taken, without_home
 from core.project_file import read_project
-from tests.app.shell import WAIT, close_dialogs, opened, settled, to_front, window_of
+from tests.app.shell import WAIT, close_dialogs, opened, settled, to_front
 from tests.app.takes import play_midi
 from tests.app.test_saving import choose, click, keep_line, said, save, save_as, saved
 
@@ -150,12 +150,6 @@ def test_what_is_private_is_for_the_user_alone(tmp_path):
 def test_the_home_folder_is_not_told(monkeypatch, tmp_path):
     monkeypatch.setattr("app.private.Path.home", lambda: tmp_path)
     assert without_home(f"in {tmp_path}/takes/evening.mid") == "in ~/takes/evening.mid"
-
-
-@pytest.fixture(scope="module")
-def shared(qapp, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
 
 
 class TestWindow:

@@ -38,12 +38,6 @@ def take(tmp_path_factory):
     return play_midi(tmp_path_factory.mktemp("takes") / "four phrases.mid", phrases=4)
 
 
-@pytest.fixture(scope="module")
-def shared(qapp, take, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
-
-
 @pytest.fixture
 def window(qtbot, shared, take):
     if shared.workspace.state.take is None:

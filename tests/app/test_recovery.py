@@ -17,22 +17,10 @@ from app.recovery_offer import moment
 from core.journal import read_journal
 from core.project_codec import VERSION
 from core.project_file import read_project
-from tests.app.shell import WAIT, close_dialogs, opened, press, settled, to_front, window_of
-from tests.app.takes import play_midi
+from tests.app.shell import WAIT, close_dialogs, opened, press, settled, to_front
 from tests.app.test_saving import choose, click, keep_line, said, save, save_as, saved
 
 Key, CTRL, SHIFT = Qt.Key, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
-
-
-@pytest.fixture(scope="module")
-def played(tmp_path_factory):
-    return play_midi(tmp_path_factory.mktemp("takes") / "evening.mid", phrases=2).path
-
-
-@pytest.fixture(scope="module")
-def shared(qapp, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
 
 
 @pytest.fixture

@@ -11,23 +11,12 @@ from app.project_jobs import load
 from core import safe_write
 from core.edits import NameSection
 from core.project_file import previous, read_project, write_project
-from tests.app.shell import WAIT, close_dialogs, opened, press, settled, to_front, window_of
+from tests.app.shell import WAIT, close_dialogs, opened, press, settled, to_front
 from tests.app.takes import play_midi
 from tests.core.project_strategies import check_schema
 
 Key, Held = Qt.Key, Qt.KeyboardModifier
 CTRL, SHIFT = Held.ControlModifier, Held.ShiftModifier
-
-
-@pytest.fixture(scope="module")
-def played(tmp_path_factory):
-    return play_midi(tmp_path_factory.mktemp("takes") / "evening.mid", phrases=2).path
-
-
-@pytest.fixture(scope="module")
-def shared(qapp, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from core.arrangement import AS_PLAYED
 from core.handover_settings import Settings
 from core.plan_heard import plan_heard
-from tests.app.shell import WAIT, afresh, bar_line, close_dialogs, held, opened, point, press, settled, window_of
+from tests.app.shell import WAIT, afresh, bar_line, close_dialogs, held, opened, point, press, settled
 from tests.app.takes import play_midi
 
 Key, Held = Qt.Key, Qt.KeyboardModifier
@@ -21,12 +21,6 @@ def path(tmp_path_factory):
     take = play_midi(folder / "four phrases.mid", phrases=4)
     middle = float(take.bars[len(take.bars) // 2])
     return held(take.path, folder / "with a stop.mid", after=middle - 0.3, seconds=STOP)
-
-
-@pytest.fixture(scope="module")
-def shared(qapp, path, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.dialogs.velocity import VelocityDialog
 from core.repairs import Repair, repaired
-from tests.app.shell import WAIT, afresh, close_dialogs, opened, press, settled, window_of
+from tests.app.shell import WAIT, afresh, close_dialogs, opened, press, settled
 from tests.app.takes import play_audio, play_midi
 
 Key, Held = Qt.Key, Qt.KeyboardModifier
@@ -18,12 +18,6 @@ LEFT = Qt.MouseButton.LeftButton
 @pytest.fixture(scope="module")
 def path(tmp_path_factory):
     return play_midi(tmp_path_factory.mktemp("takes") / "four phrases.mid", phrases=4).path
-
-
-@pytest.fixture(scope="module")
-def shared(qapp, path, tmp_path_factory):
-    with window_of(tmp_path_factory.mktemp("home")) as window:
-        yield window
 
 
 @pytest.fixture
