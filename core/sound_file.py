@@ -219,14 +219,14 @@ def _opened(path: Path) -> Iterator[soundfile.SoundFile]:
             patches = _unfinished(path)
             raw = kept.enter_context(_Overlaid(path, patches)) if patches else os.fspath(path)
             file = kept.enter_context(_SoundFile(raw))
+            if file.format.startswith("MP") and (start := _unmeasured(path)) is not None:
+                descriptor = kept.enter_context(_piped(path, start))
+                file = kept.enter_context(_SoundFile(descriptor, closefd=False))
         # A name that ends in .raw makes soundfile ask for a rate.
         except (soundfile.SoundFileError, TypeError) as error:
             raise TakeError(
                 f"{path} is neither MIDI nor audio that can be read: export the take as {READABLE}."
             ) from error
-        if file.format.startswith("MP") and (start := _unmeasured(path)) is not None:
-            descriptor = kept.enter_context(_piped(path, start))
-            file = kept.enter_context(_SoundFile(descriptor, closefd=False))
         yield file
 
 

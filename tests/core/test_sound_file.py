@@ -69,6 +69,12 @@ class TestMp3:
         assert take.frames < 11 * RATE
         assert take.frames == sum(len(block) for block in blocks(take))
 
+    def test_that_is_none_after_its_first_frame_is_refused(self, folder):
+        # Two headers of free format (ISO/IEC 11172-3) that opening takes for MP3 and reading on does not.
+        path = saved(folder, bytes.fromhex("ffff000000ffff0000"), "noise.mp3")
+        with pytest.raises(TakeError, match="neither MIDI nor audio"):
+            look(path)
+
     def test_may_be_left_half_read(self, folder, mp3):
         reading = pieces(saved(folder, without_header(mp3), "bare.mp3"))
         assert len(next(reading)) > 0
