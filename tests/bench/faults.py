@@ -1,6 +1,8 @@
 """Faults of every kind, and what they cost: ``python -m tests.bench.faults``.
 
-Parts: ``kills`` (`tests.bench.faults_kills`). Exit status: 0 nothing lost, 1 something was.
+Parts: ``kills`` (`tests.bench.faults_kills`), ``loops`` (`tests.bench.faults_loops`) and ``fuzz``
+(`tests.bench.faults_fuzz`), what the last two count under names that begin with theirs.
+Exit status: 0 nothing was lost or went wrong, 1 something did.
 """
 
 from __future__ import annotations
@@ -10,9 +12,26 @@ import json
 import sys
 from typing import Any
 
-from tests.bench import faults_kills
+from tests.bench import faults_fuzz, faults_kills, faults_loops
 
-PARTS = {"kills": faults_kills.run}
+
+def _kills(given: argparse.Namespace) -> dict[str, Any]:
+    return faults_kills.run(kills=given.kills, jobs=given.jobs, seed=given.seed)
+
+
+def _loops(_: argparse.Namespace) -> dict[str, Any]:
+    return {f"loops_{name}": value for name, value in faults_loops.run().items()}
+
+
+def _fuzz(given: argparse.Namespace) -> dict[str, Any]:
+    return {
+        f"fuzz_{name}": value for name, value in faults_fuzz.run(seconds=given.seconds, seed=given.seed).items()
+    }
+
+
+PARTS = {"kills": _kills, "loops": _loops, "fuzz": _fuzz}
+WRONG = ("gestures_lost", "unreadable", "failures", "loops_wrong", "fuzz_findings")
+"""What is to be nothing."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -21,18 +40,19 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--part", choices=PARTS, action="append", help="only this one; may be repeated")
     parser.add_argument("--kills", type=int, default=200, help="how often the session is killed (200)")
     parser.add_argument("--jobs", type=int, default=2, help="processes at once (2)")
+    parser.add_argument("--seconds", type=float, default=30.0, help="to feed each reader damaged files (30)")
     parser.add_argument("--seed", type=int, default=1, help="of everything random (1)")
     parser.add_argument("--json", action="store_true", help="print one object")
     given = parser.parse_args(arguments)
     told: dict[str, Any] = {}
     for name in given.part or PARTS:
-        told |= PARTS[name](kills=given.kills, jobs=given.jobs, seed=given.seed)
+        told |= PARTS[name](given)
     if given.json:
         print(json.dumps(told))
     else:
         for name, value in told.items():
             print(f"{name.replace('_', ' ')}: {value}")
-    return int(bool(told.get("gestures_lost") or told.get("unreadable") or told.get("failures")))
+    return int(any(told.get(name) for name in WRONG))
 
 
 if __name__ == "__main__":
