@@ -12,7 +12,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
-from app.handover.errands import Errands
+from app.errands import Errands
 from app.handover_page import HandoverPage
 from app.history import History
 from app.journal_file import Flusher, JournalFile

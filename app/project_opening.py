@@ -10,8 +10,8 @@ from PySide6.QtCore import QObject, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.dialogs.question import question
+from app.errands import Errands
 from app.failure import failure
-from app.handover.errands import Errands
 from app.newer_words import newer_words
 from app.project_jobs import Loaded, compare, load
 from app.saving import Saving

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QMessageBox, QWidget
 
 from app.dialogs.question import question
-from app.handover.errands import Errands
+from app.errands import Errands
 from app.handover_page import HandoverPage
 from app.journal import Journal
 from app.opening import Opening

@@ -11,8 +11,8 @@ from PySide6.QtCore import QObject, Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.claims import Claims
+from app.errands import Errands
 from app.failure import failure
-from app.handover.errands import Errands
 from app.handover_page import HandoverPage
 from app.project_jobs import Clash, Kept, Loaded, Save, Saved, save
 from app.save_questions import about_newer, about_other_work, about_owner

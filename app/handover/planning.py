@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from app.handover.errands import Errands
+from app.errands import Errands
 from core.planned import Plan
 
 DELAY = 150

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from app.handover.errands import Errands
+from app.errands import Errands
 from core.handover import write
 from core.planned import Plan, Written
 

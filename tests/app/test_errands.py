@@ -4,7 +4,7 @@ import threading
 
 import pytest
 
-from app.handover.errands import Errands
+from app.errands import Errands
 
 
 @pytest.fixture
