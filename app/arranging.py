@@ -12,12 +12,12 @@ from core.document import Document
 from core.errors import InputError
 from core.grid import Grid
 from core.hesitations import Hesitation, find_hesitations
-from core.line_edits import clock
 from core.onsets import Onsets
 from core.passages import Passage
 from core.quiet_place import Loudness, NoteLevel, SoundLevel
 from core.sampled import SampledSound
 from core.take import MidiTake, Take
+from core.units import clock
 
 Ends = tuple[str, str]
 

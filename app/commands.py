@@ -27,11 +27,11 @@ from app.telling import (
 from core.describe import describe
 from core.errors import InputError
 from core.hesitations import find_hesitations
-from core.line_edits import clock
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
 from core.take import Take
+from core.units import clock
 from core.write_csv import write_beats as write_beats_csv
 
 

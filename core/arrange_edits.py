@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from core.arrangement import Arrangement, minus
 from core.document import Document
 from core.errors import InputError
-from core.line_edits import clock
 from core.passages import Passage
+from core.units import clock
 
 _NOTHING = "Nothing of the recording would be left to hear: keep a passage of it."
 

@@ -8,9 +8,9 @@ from core.edits import BringBack, Divide, KeepOnly, LeaveOut, Tighten
 from core.errors import InputError
 from core.grid import Grid
 from core.hesitations import Hesitation
-from core.line_edits import clock
 from core.passages import Passage
 from core.quiet_place import Loudness, quietest
+from core.units import clock
 
 BEFORE = (0.02, 0.07)
 """Seconds before what a passage begins with at which it may be cut, at the latest and at the earliest.

@@ -8,15 +8,10 @@ from core.document import Document
 from core.errors import InputError
 from core.grid import Pin
 from core.numbering import renumbered, valid, with_pins, without
+from core.units import clock
 
 Where = tuple[int, int]
 """Bar and beat."""
-
-
-def clock(seconds: float) -> str:
-    """Minutes, seconds and thousandths, as a musician reads a place in a take: ``0:33.214``."""
-    milliseconds = round(1000 * seconds)
-    return f"{milliseconds // 60_000}:{milliseconds % 60_000 / 1000:06.3f}"
 
 
 def named(bar: int | None, beat: int = 1) -> str:

@@ -7,7 +7,8 @@ from bisect import bisect_left
 from core.document import Document
 from core.errors import InputError, PinError
 from core.grid import Beat, Grid, Pin
-from core.line_edits import clock, named
+from core.line_edits import named
+from core.units import clock
 
 
 def index_of(grid: Grid, bar: int, beat: int = 1) -> int | None:

@@ -9,8 +9,8 @@ from itertools import accumulate
 from core.document import Document, TapPass
 from core.errors import InputError
 from core.grid import Pin
-from core.line_edits import clock
 from core.numbering import valid, with_pins, without
+from core.units import clock
 
 NONE_OPEN = "No taps are waiting to be placed: tap along first."
 

@@ -20,3 +20,11 @@ def quarters_per_minute(us_per_quarter: float) -> float:
 def us_per_quarter(quarters_per_minute: float) -> float:
     """Microseconds one quarter lasts at a tempo in quarter notes a minute (not rounded)."""
     return 60.0 * MICROSECONDS / quarters_per_minute
+
+
+def clock(seconds: float, decimals: int = 3) -> str:
+    """Minutes and seconds, as a musician reads a place in a take: ``0:33.214``."""
+    # Rounded before it is divided, or 59.9996 s would become 0:60.000.
+    minutes, rest = divmod(round(seconds * 10**decimals), 60 * 10**decimals)
+    width = decimals + 3 if decimals else 2
+    return f"{minutes}:{rest / 10**decimals:0{width}.{decimals}f}"

@@ -19,6 +19,7 @@ from app.timeline.lines import Lines, lines_of, shown, step_for
 from app.timeline.rects import fill_rects
 from app.timeline.wheel import wheel
 from app.workspace import Workspace
+from core import units
 
 ROW = 18
 """Pixels of each of the two rows."""
@@ -211,9 +212,4 @@ def time_step(seconds_per_pixel: float, pixels: float) -> tuple[float, int]:
 
 def clock(time: float, step: float) -> str:
     """Write minutes and seconds with as many decimals as steps of this length need."""
-    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-    # Rounded before it is divided, or 59.9996 s would become 0:60.000.
-    units = round(time * 10**decimals)
-    minutes, rest = divmod(units, 60 * 10**decimals)
-    width = decimals + 3 if decimals else 2
-    return f"{minutes}:{rest / 10**decimals:0{width}.{decimals}f}"
+    return units.clock(time, max(0, -math.floor(math.log10(step) + 1e-9)))

@@ -6,18 +6,10 @@ from core.document import COMMON_TIME, Document, Section
 from core.edits import Accept, Insert, LetGo, Nudge, Place, ShiftBeats, TakeOut
 from core.errors import InputError, PinError
 from core.grid import Pin
-from core.line_edits import clock
 from core.metre import Metre, TimeSignature
 
 FOUR, THREE = TimeSignature(4, 4), TimeSignature(3, 4)
 DOCUMENT = Document(COMMON_TIME, (Pin(2.0, 1), Pin(4.0, 2), Pin(5.1, 2, 3), Pin(20.0, 10)))
-
-
-@pytest.mark.parametrize(
-    ("seconds", "text"), [(33.214, "0:33.214"), (59.9996, "1:00.000"), (605.0, "10:05.000"), (0.0, "0:00.000")]
-)
-def test_clock(seconds, text):
-    assert clock(seconds) == text
 
 
 def test_a_line_placed_again_moves_and_no_other():
