@@ -41,12 +41,17 @@ class Choice(QComboBox):
         event.ignore()
 
 
+TALLER = 9
+"""Pixels of a field above and below its words: Qt makes those for numbers lower than lists."""
+
+
 class Whole(QSpinBox):
     """A whole number."""
 
     def __init__(self, least: int, most: int, unit: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumHeight(self.fontMetrics().height() + TALLER)
         self.setRange(least, most)
         self.setSuffix(unit)
 
@@ -61,6 +66,7 @@ class Decimal(QDoubleSpinBox):
     def __init__(self, least: float, most: float, unit: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumHeight(self.fontMetrics().height() + TALLER)
         self.setDecimals(1)
         self.setRange(least, most)
         self.setSuffix(unit)
