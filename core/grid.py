@@ -11,7 +11,7 @@ import numpy as np
 
 from core.checks import Floats
 from core.errors import PinError
-from core.metre import Metre
+from core.metre import Metre, positions
 
 DOUBTFUL = 0.5
 """A suggested bar line that is less sure than this wants to be looked at first."""
@@ -119,6 +119,17 @@ class Grid:
     def bar_times(self) -> Floats:
         """Times of the bar lines, shape (bars,), seconds."""
         return np.array([beat.time for beat in self.beats if beat.beat == 1], dtype=np.float64)
+
+    @property
+    def bar_lengths(self) -> Floats:
+        """Length of each whole bar as it is written, shape (bars - 1,), quarters."""
+        position = positions(self.metre)
+        return np.diff([position(beat.bar) for beat in self.beats if beat.beat == 1])
+
+    @property
+    def bar_tempi(self) -> Floats:
+        """Mean tempo of each whole bar, shape (bars - 1,), quarters a minute."""
+        return 60.0 * self.bar_lengths / np.diff(self.bar_times)
 
     @property
     def beat_times(self) -> Floats:

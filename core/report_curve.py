@@ -38,9 +38,7 @@ def tempo_picture(grid: Grid, rows: Sequence[SectionRow]) -> str:
     rows : sequence of SectionRow
         Sections to be marked.
     """
-    lines, times = grid.bar_lines, grid.bar_times
-    quarters = np.array([float(grid.metre.at(line.bar).quarters) for line in lines[:-1]])
-    tempi = 60 * quarters / np.diff(times)
+    times, tempi = grid.bar_times, grid.bar_tempi
     # One held bar must not flatten the rest: the picture shows what nine in ten bars need, and some more.
     low, high = np.percentile(tempi, [5, 95]) * np.array([0.85, 1.15])
     low, high = max(low, tempi.min() * 0.97), min(high, tempi.max() * 1.03)
@@ -60,7 +58,7 @@ def tempo_picture(grid: Grid, rows: Sequence[SectionRow]) -> str:
     parts.append(f'<path d="M{"L".join(steps)}" fill="none" stroke="#8a3b12" stroke-width="1.6"/>')
     parts += [
         f'<circle cx="{x(line.time)}" cy="{HEIGHT - _BOTTOM}" r="2.4" fill="#a63f00"/>'
-        for line in lines
+        for line in grid.bar_lines
         if line.placed
     ]
     words = f"Tempo of {len(tempi)} bars, {tempi.min():.0f} to {tempi.max():.0f} quarters a minute"

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-
 from core.grid import Grid
 from core.session import Marker
 
@@ -50,22 +48,20 @@ def section_rows(grid: Grid, sections: Iterable[Marker]) -> tuple[SectionRow, ..
     if not there:
         return ()
     ends = [*(section.bar for section in there[1:]), last]
-    times = grid.bar_times
+    times, lengths, tempi = grid.bar_times, grid.bar_lengths, grid.bar_tempi
     rows = []
     for section, end in zip(there, ends, strict=True):
-        inside = times[section.bar - first : end - first + 1]
-        quarters = np.array([float(grid.metre.at(bar).quarters) for bar in range(section.bar, end)])
-        length = float(inside[-1] - inside[0])
-        tempi = 60 * quarters / np.diff(inside)
+        begin, inside = float(times[section.bar - first]), slice(section.bar - first, end - first)
+        length = float(times[end - first]) - begin
         rows.append(
             SectionRow(
                 section.name,
                 section.bar,
                 end,
-                float(inside[0]),
+                begin,
                 length,
-                60 * float(quarters.sum()) / length,
-                float(tempi.std()),
+                60 * float(lengths[inside].sum()) / length,
+                float(tempi[inside].std()),
             )
         )
     return tuple(rows)

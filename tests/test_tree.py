@@ -2,6 +2,7 @@
 
 import re
 import subprocess
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,14 @@ def tracked() -> list[Path]:
 
 def test_the_visible_top_level_is_what_the_handbook_lists(tracked):
     assert {path.parts[0] for path in tracked if not path.parts[0].startswith(".")} <= TOP
+
+
+def test_an_installed_copy_has_all_packages():
+    said = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    files = [*(ROOT / "app").rglob("__init__.py"), *(ROOT / "core").rglob("__init__.py")]
+    there = {path.parent.relative_to(ROOT) for path in files}
+    # The pictures of the buttons lie at the top level and are no Python.
+    assert set(said["packages"]) == {".".join(path.parts) for path in there} | set(said["package-dir"])
 
 
 def test_no_text_file_holds_a_path_of_a_machine(tracked):

@@ -133,8 +133,7 @@ class FitPicture(pg.GraphicsLayoutWidget):  # type: ignore[misc]
         """Draw a plan."""
         self._plan = plan
         times = plan.grid.bar_times
-        lengths = [float(plan.grid.metre.at(line.bar).quarters) for line in plan.grid.bar_lines[:-1]]
-        self._tempi = 60 * np.array(lengths) / np.diff(times)
+        self._tempi = plan.grid.bar_tempi
         self._draw_tempi(0.5 * (times[:-1] + times[1:]), plan)
         self._draw_errors(times, 1000 * plan.fit.bar_errors, plan)
         first = min(float(times[0]), float(plan.fit.tempo_map.seconds[0]), 0.0)

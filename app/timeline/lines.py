@@ -13,7 +13,6 @@ from app.span import Span
 from app.state import Place
 from core.checks import Floats
 from core.grid import Beat, Grid
-from core.metre import positions
 from core.shown import anchor
 
 Indices = NDArray[np.intp]
@@ -70,8 +69,7 @@ class Lines:
     @cached_property
     def tempo(self) -> Floats:
         """Tempo of each whole bar, one fewer than bar lines: `tempo_unit` a minute."""
-        quarters = np.diff([*map(positions(self.grid.metre), self.bar_number.tolist())])
-        return np.asarray(60.0 * quarters / self.tempo_unit / np.diff(self.bar_time))
+        return self.grid.bar_tempi / self.tempo_unit
 
     def index(self, place: Place) -> int | None:
         """Where a line stands in the arrays; None if the grid has no such line."""
