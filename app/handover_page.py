@@ -23,6 +23,7 @@ from app.handover.look import style_for
 from app.handover.planning import Planning
 from app.handover.sheet import Sheet
 from app.handover.writing import Writing
+from app.sound.piano_source import by_piano
 from app.state import Message, State
 from app.telling import count
 from core.errors import BarwrightError
@@ -152,7 +153,7 @@ class HandoverPage(QWidget):
 
     def _show_choices(self, choices: Choices) -> None:
         midi = isinstance(self._take, MidiTake)
-        self.form.show_choices(choices, has_notes=midi, has_sound=not midi)
+        self.form.show_choices(choices, has_notes=midi)
         if self._take is not None:
             self._kept[self._take.path] = choices.plain()
 
@@ -184,7 +185,8 @@ class HandoverPage(QWidget):
             self._refuse(str(error))
             return
         self._folder = choices.folder
-        self._planning.make(partial(plan_heard, self._take, state.document, state.grid, choices.settings))
+        what = (self._take, state.document, state.grid, choices.settings)
+        self._planning.make(partial(plan_heard, *what, instrument=by_piano))
 
     @Slot(object)
     def _planned(self, planned: Plan) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 from app import arguments
 from app.known import FromProject, Said, known
 from app.progress import Progress
+from app.sound.piano_source import by_piano
 from app.telling import bar_facts, bar_words, map_facts, map_words
 from core.errors import HandoverError, InputError
 from core.grid import Grid
@@ -76,14 +77,9 @@ def map_take(given: Namespace, progress: Progress) -> Mapped:
     work = known(given)
     settings = _settings(given, work)
     protect(given, work, *(given.out / name for name in settings.file_names()))
-    midi = kind_of(work.recording) == "midi"
-    if settings.needs_notes and not midi:
+    if settings.needs_notes and kind_of(work.recording) != "midi":
         raise InputError(
             f"{work.recording.name} is audio and has no notes to write; leave out --notes and the like."
-        )
-    if settings.needs_sound and midi:
-        raise InputError(
-            f"{work.recording.name} is MIDI and has no sound to write; leave out --sound and the like."
         )
     progress.stage(f"Reading {work.recording.name}")
     take = read_take(work.recording)
@@ -91,7 +87,7 @@ def map_take(given: Namespace, progress: Progress) -> Mapped:
     heard, proposal = work.heard(take, progress)
 
     progress.stage("Writing the tempo map")
-    planned = plan_of(heard, take, settings)
+    planned = plan_of(heard, take, settings, instrument=by_piano)
     written = write(planned, given.out, given=work.sources, overwrite=given.force, stages=progress.stage_share)
     return Mapped(heard.grid, proposal, planned, written, tuple(work.warnings))
 
@@ -108,8 +104,8 @@ def _settings(given: Namespace, work: Said | FromProject) -> Settings:
     base = work.settings or Settings(name=work.recording.stem if given.name is None else given.name)
     midi = kind_of(work.recording) == "midi"
     if given.everything:
-        base = replace(base, click_sound=True, report=True, manifest=True, sound=not midi, loops=not midi)
-        base = replace(base, steady=not midi, played=midi, steady_notes=midi)
+        base = replace(base, click_sound=True, report=True, manifest=True, sound=True, loops=True)
+        base = replace(base, steady=True, played=midi, steady_notes=midi)
     said = {
         **{name: getattr(given, name) for name in _AS_GIVEN},
         "key": given.key or None,

@@ -170,7 +170,7 @@ def _opened(plan: Plan, stages: Stages) -> Iterator[Making]:
     if plan.source is None:
         yield Making(plan, None, 1.0, lambda _: None)
         return
-    with plan.source.open(progress=partial(stages, "Decoding the take")) as heard:
+    with plan.source.open(progress=partial(stages, "Preparing the sound of the take")) as heard:
         peak = peak_of(heard, progress=partial(stages, "Measuring the peak"))
         ceiling = 10 ** (plan.settings.peak / 20)
         gain = min(1.0, ceiling / peak) if peak else 1.0

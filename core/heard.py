@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core import sound_file
+from core.checks import Floats
 from core.errors import HandoverError, TakeError
 from core.read_audio import blocks, look
 from core.take import AudioTake
@@ -21,6 +22,9 @@ from core.take_file import cannot_read
 Float32 = NDArray[np.float32]
 Told = Callable[[float], object]
 """Told the share that is done, 0 to 1."""
+
+Moved = Callable[[Floats], Floats]
+"""Where moments of take time lie instead, both in seconds; earlier ones stay earlier."""
 
 BLOCK = 1 << 17
 """Frames read at once where a take is gone through: three seconds, whatever the length of the take."""
@@ -62,12 +66,19 @@ class Source:
         As `Heard` has them.
     open : callable
         Opens it.
+    moved : callable or None
+        Makes the source of the same music at other moments, where it is played anew; what was recorded can only be
+        stretched.
+    words : str
+        How it comes about, where it is no recording.
     """
 
     rate: int
     channels: int
     frames: int
     open: Opener
+    moved: Callable[[Moved], Source] | None = None
+    words: str = ""
 
 
 def source_of(take: AudioTake) -> Source:

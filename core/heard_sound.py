@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 
@@ -10,11 +10,14 @@ from core.edited_sound import EditedSound
 from core.heard import Heard, Source, Told, hear, source_of
 from core.heard_take import HeardTake
 from core.passages import Passages
-from core.take import AudioTake, Take
+from core.take import AudioTake, MidiTake, Take
+
+Instrument = Callable[[MidiTake], Source]
+"""Plays a MIDI take."""
 
 
-def source_as_heard(recording: Take, heard: HeardTake) -> Source | None:
-    """The sound of an audio take as it is heard; None of a MIDI take, which has none of its own.
+def source_as_heard(recording: Take, heard: HeardTake, instrument: Instrument | None = None) -> Source | None:
+    """The sound of a take as it is heard; None of a MIDI take that nothing plays.
 
     Parameters
     ----------
@@ -22,7 +25,11 @@ def source_as_heard(recording: Take, heard: HeardTake) -> Source | None:
         As it was recorded.
     heard : HeardTake
         As it is heard.
+    instrument : callable or None
+        What plays a MIDI take.
     """
+    if isinstance(heard.take, MidiTake):
+        return instrument(heard.take) if instrument else None
     if not isinstance(recording, AudioTake):
         return None
     if heard.passages == Passages.whole(recording.duration):

@@ -6,15 +6,17 @@ Samples are read, changed and written in blocks, so that the length of a take do
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 
+from core.checks import Floats
 from core.errors import InputError
 from core.handover_settings import Settings
-from core.heard import BLOCK, Source, spool
+from core.heard import BLOCK, Heard, Source, peak_of, spool
 from core.planned import Making, PlannedFile
 from core.session import Caution, Marker, Session
 from core.session_sound import CLICK, InSession, click_blocks, click_times, frame_at, loop_blocks
@@ -75,6 +77,7 @@ class SoundPlanner:
             if start < 0
             else "",
             f"{len(marks)} mark{'s' * (len(marks) != 1)}" if marks else "",
+            source.words,
             self._ceiling,
         ]
 
@@ -113,23 +116,28 @@ class SoundPlanner:
         return PlannedFile("click", self.settings.file_name("click"), words, make=make)
 
     def steady(self, tempo: float) -> PlannedFile:
-        """The take stretched to one tempo."""
+        """The take at one tempo: stretched, or played anew where it can be."""
         source = self._sounding
-        seconds = frame_at(self.session.offset, source.rate) / source.rate + source.frames / source.rate
-        if seconds <= 0:
+        offset = self.session.offset
+        if frame_at(offset, source.rate) + source.frames <= 0:
             raise InputError("All of the take lies before the session; ask for a lead-in.")
-        frames = frame_at(float(steady_seconds(self.session, tempo, np.array([seconds]))[0]), source.rate)
+
+        def steadied(times: Floats) -> Floats:
+            return steady_seconds(self.session, tempo, times + offset)
+
+        anew = source.moved(steadied) if source.moved else None
+        end = np.array([source.frames / source.rate])
+        frames = anew.frames if anew else frame_at(float(steadied(end)[0]), source.rate)
         lines = [frame * 60 / tempo for frame in map(float, self.session.bar_quarters)]
         marks = self._marks(source.rate, frames, lines)
         self._check(source, frames, marks)
         form, ceiling = self.settings.form, 10 ** (self.settings.peak / 20)
 
         def make(file: BinaryIO, making: Making) -> None:
-            with spool(source.rate, source.channels) as made:
-                for block in steady_blocks(_sound(making), tempo, progress=lambda share: making.told(0.9 * share)):
-                    made.add(block)
-                # What is stretched can peak higher than it did.
-                gain = min(making.gain, ceiling / made.peak) if made.peak else making.gain
+            with _steady(making, tempo, anew) as made:
+                # At other moments it can peak higher than it did.
+                peak = peak_of(made)
+                gain = min(making.gain, ceiling / peak) if peak else making.gain
                 blocks = (made.read(i, min(i + BLOCK, made.frames)) for i in range(0, made.frames, BLOCK))
                 write_sound(
                     file,
@@ -140,11 +148,17 @@ class SoundPlanner:
                     marks=marks,
                 )
 
-        words = [f"{_clock(frames / source.rate)} of the take at {tempo:.5g} quarters a minute", self._ceiling]
+        words = [
+            f"{_clock(frames / source.rate)} of the take at {tempo:.5g} quarters a minute",
+            source.words,
+            self._ceiling,
+        ]
         return PlannedFile("steady", self.settings.file_name("steady"), _sentence(words), make=make)
 
     def hard_to_stretch(self, tempo: float) -> tuple[Caution, ...]:
         """Name the bar that is stretched the farthest, if it is too far to sound well."""
+        if self._sounding.moved:
+            return ()
         lines = np.array([float(quarter) for quarter in self.session.bar_quarters])
         first = self.session.first_bar - 1
         lengths = np.diff(self.session.tempo_map.seconds_at(lines))[first:]
@@ -202,6 +216,7 @@ class SoundPlanner:
         words = [
             f"{section.name}, {bars} bar{'s' * (bars != 1)} from bar {section.bar}, to go round",
             f"{settings.count_in} bar{'s' * (settings.count_in != 1)} of count-in" if settings.count_in else "",
+            source.words,
             self._ceiling,
         ]
         return PlannedFile("loop", name, _sentence(words), make=make)
@@ -227,6 +242,24 @@ class SoundPlanner:
 def _sound(making: Making) -> InSession:
     assert making.sound is not None, "sound is written without being opened"
     return making.sound
+
+
+@contextmanager
+def _steady(making: Making, tempo: float, anew: Source | None) -> Iterator[Heard]:
+    """Open the take at a steady tempo."""
+
+    def told(share: float) -> None:
+        making.told(0.9 * share)
+
+    if anew is not None:
+        with anew.open(progress=told) as heard:
+            yield heard
+        return
+    sound = _sound(making)
+    with spool(sound.heard.rate, sound.heard.channels) as made:
+        for block in steady_blocks(sound, tempo, progress=told):
+            made.add(block)
+        yield made
 
 
 def _louder(blocks: Iterable[Float32], gain: float) -> Iterator[Float32]:

@@ -115,15 +115,15 @@ class SettingsForm(QWidget):
         self.more.changed.connect(self._edited)
         self._explain()
 
-    def show_choices(self, choices: Choices, *, has_notes: bool, has_sound: bool = True) -> None:
+    def show_choices(self, choices: Choices, *, has_notes: bool) -> None:
         """Fill in what was chosen, without saying that it has changed.
 
         Parameters
         ----------
         choices : Choices
             Of the take on the page.
-        has_notes, has_sound : bool
-            Whether the take has notes, and sound, that can be written.
+        has_notes : bool
+            Whether the take has notes that can be written; its sound is then the piano's.
         """
         settings = choices.settings
         self.blockSignals(True)
@@ -136,7 +136,7 @@ class SettingsForm(QWidget):
         self.lead_in.choose("bars" if asked and settings.lead_in else "none" if asked else settings.lead_in)
         self.lead_bars.setValue(max(int(settings.lead_in), 1) if asked else 2)
         self.intro.setValue(settings.intro)
-        self.more.show_settings(settings, has_notes=has_notes, has_sound=has_sound)
+        self.more.show_settings(settings, has_notes=has_notes)
         self.key.choose(settings.key)
         self.division.choose(settings.division, f"{settings.division} ticks a quarter note")
         self.click.setChecked(settings.click)

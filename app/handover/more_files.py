@@ -21,8 +21,14 @@ _UNITS = {
     "1/32": "thirty-second notes",
 }
 _NO_NOTES = "This take is sound: it has no notes of its own to write."
-_NO_SOUND = "This take is MIDI: it has no sound of its own to write."
-_OF_SOUND, _OF_NOTES = ("sound", "loops", "steady"), ("played", "steady_notes")
+_OF_NOTES = ("played", "steady_notes")
+_BY_PIANO = {
+    "sound": "Played by the piano that comes with Barwright; its first sample belongs at the very start.",
+    "loops": "Played by that piano from bar line to bar line, so that it goes round without a click.",
+    "steady": "Played by that piano, every note at its own place in the bar; nothing is stretched.",
+}
+"""What is said of the sound files of a MIDI take."""
+
 _USUAL_TEMPO = 100.0
 
 
@@ -97,23 +103,24 @@ class MoreFiles(QWidget):
         self.tempo.setAccessibleName("Steady tempo in quarters a minute")
         column.field("Steady tempo", self.tempo_kind, self.tempo, words="For steady sound and steady notes.")
 
-    def show_settings(self, settings: Settings, *, has_notes: bool, has_sound: bool) -> None:
+    def show_settings(self, settings: Settings, *, has_notes: bool) -> None:
         """Fill in what was chosen, without saying that it has changed.
 
         Parameters
         ----------
         settings : Settings
-        has_notes, has_sound : bool
-            Whether the take has notes, and sound, that can be written.
+        has_notes : bool
+            Whether the take has notes that can be written; its sound is then the piano's.
         """
         self.blockSignals(True)
         for name, box in self._boxes().items():
-            there = has_sound if name in _OF_SOUND else has_notes if name in _OF_NOTES else True
+            there = has_notes or name not in _OF_NOTES
             box.setChecked(getattr(settings, name) and there)
             box.setEnabled(there)
             if name in self._helps:
                 label, words = self._helps[name]
-                label.setText(words if there else _NO_SOUND if name in _OF_SOUND else _NO_NOTES)
+                played = _BY_PIANO.get(name, words) if has_notes else words
+                label.setText(played if there else _NO_NOTES)
                 box.setAccessibleDescription(label.text())
         self.count_in.setValue(settings.count_in)
         self.peak.setValue(settings.peak)

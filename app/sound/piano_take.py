@@ -21,8 +21,6 @@ _SILENT = np.log(1e4)
 _STRUCK_AGAIN = 40.0
 """Nepers a second by which a string gives up its old tone when it is struck again."""
 
-_MOST_VOICES = 64
-
 _SECOND_FADE = 0.25
 """Seconds after which nothing is left of a note whose string is struck again."""
 
@@ -37,11 +35,13 @@ class PianoTake:
         Frames a second.
     speed : float
         Below 1 the notes come further apart; each sounds as it does.
+    voices : int or None
+        Notes rendered at a time at most, the loudest; None for all, where nobody waits for it.
     """
 
-    def __init__(self, take: MidiTake, rate: int, speed: float = 1.0) -> None:
+    def __init__(self, take: MidiTake, rate: int, speed: float = 1.0, voices: int | None = 64) -> None:
         notes = take.notes
-        self._rate = rate
+        self._rate, self._voices = rate, voices
         scale = 1.0 / speed
         self._start = np.rint(notes.start * scale * rate).astype(np.int64)
         up = notes.end * scale
@@ -53,6 +53,7 @@ class PianoTake:
         self._dampers = {int(c): dampers_of(take, int(c), scale) for c in np.unique(notes.channel)}
         self._again = _struck_again(self._start, notes.pitch, notes.channel)
         self._end = self._ends(up)
+        self.frames = max(round(take.duration * scale * rate), int(self._end.max(initial=0)))
 
     def _ends(self, up: NDArray[np.float64]) -> NDArray[np.int64]:
         """Frame at which each note has died away."""
@@ -102,10 +103,10 @@ class PianoTake:
     def _sounding(self, first: int, count: int) -> NDArray[np.int64]:
         """Notes that are heard, at most so many: the loudest, judged where they begin to be."""
         found = np.flatnonzero((self._start < first + count) & (self._end > first))
-        if len(found) > _MOST_VOICES:
+        if self._voices is not None and len(found) > self._voices:
             age = np.maximum(first - self._start[found], 0) / self._rate
             loud = np.log(self._level[found]) - age
-            found = np.sort(found[np.argsort(-loud, kind="stable")[:_MOST_VOICES]])
+            found = np.sort(found[np.argsort(-loud, kind="stable")[: self._voices]])
         return found
 
     def ready(self, first: int, count: int) -> bool:

@@ -450,13 +450,13 @@ class TestLook:
         form, more, result = page.form, page.form.more, page.sheet.result
         form.name.setFocus()
         reached = []
-        for _ in range(29):
+        for _ in range(32):
             reached.append(page.focusWidget())
             qtbot.keyClick(page.focusWidget(), Qt.Key.Key_Tab)
         assert reached == [
             *(form.name, form.folder, form.choose, form.knots, form.lead_in, form.intro),
             *(form.click, form.notes, form.bars, form.beats, form.key, form.division),
-            *(more.click_sound, more.form, more.peak, more.marks),
+            *(more.sound, more.loops, more.click_sound, more.steady, more.form, more.peak, more.marks),
             *(more.played, more.steady_notes, more.tempo_kind, more.report, more.manifest),
             *(page.sheet.cautions, result.handle, result.open_folder, result.copy_path, page.footer.write),
             *(form.name, form.folder, form.choose),

@@ -49,23 +49,22 @@ ALL = Settings(
 
 @pytest.mark.parametrize("settings", [Settings(name="a"), ALL])
 def test_what_was_chosen_comes_back(more, settings):
-    more.show_settings(settings, has_notes=True, has_sound=True)
+    more.show_settings(settings, has_notes=True)
     assert Settings(name="a", **more.values()) == settings
 
 
 def test_only_what_the_take_has_can_be_ticked(more):
-    more.show_settings(ALL, has_notes=True, has_sound=False)
-    assert not any(box.isEnabled() or box.isChecked() for box in (more.sound, more.loops, more.steady))
-    assert "no sound of its own" in more.sound.accessibleDescription()
-    assert more.played.isChecked()
-    more.show_settings(ALL, has_notes=False, has_sound=True)
+    more.show_settings(ALL, has_notes=True)
+    assert all(box.isEnabled() and box.isChecked() for box in more._boxes().values())
+    assert "piano" in more.sound.accessibleDescription()
+    more.show_settings(ALL, has_notes=False)
     assert not any(box.isEnabled() or box.isChecked() for box in (more.played, more.steady_notes))
     assert more.sound.isChecked()
     assert "very start" in more.sound.accessibleDescription()
 
 
 def test_numbers_show_where_they_count(more, qtbot):
-    more.show_settings(Settings(name="a"), has_notes=True, has_sound=True)
+    more.show_settings(Settings(name="a"), has_notes=True)
     said = []
     more.changed.connect(lambda: said.append(more.values()))
     assert not more.count_in.isVisible()
