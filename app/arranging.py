@@ -44,8 +44,8 @@ class Arranging:
         if length is not None and not tightened:
             raise InputError("--pause says how long pauses get; it needs --tighten.")
         self._length = None if length is None else moment(length)
-        self._left_out = [_ends(text) for text in getattr(given, "leave_out", ())]
-        self._kept = [_ends(text) for text in getattr(given, "keep", ())]
+        self._left_out = [ends(text) for text in getattr(given, "leave_out", ())]
+        self._kept = [ends(text) for text in getattr(given, "keep", ())]
 
     @property
     def said(self) -> bool:
@@ -71,11 +71,11 @@ class Arranging:
         return tighten(chosen, level, length=self._length).apply(document) if chosen else document
 
     def _order(self, level: Loudness, grid: Grid, duration: float) -> tuple[Passage, ...]:
-        def passage(ends: Ends) -> Passage:
-            return cut(*_stretch(ends, grid), level, duration)
+        def passage(between: Ends) -> Passage:
+            return cut(*stretch(between, grid), level, duration)
 
-        order = tuple(passage(ends) for ends in self._kept) or (Passage(0.0, duration),)
-        left = minus(order, [passage(ends) for ends in self._left_out])
+        order = tuple(passage(between) for between in self._kept) or (Passage(0.0, duration),)
+        left = minus(order, [passage(between) for between in self._left_out])
         if not left:
             raise InputError("Nothing of the take would be left to hear: leave less out.")
         return left
@@ -98,7 +98,8 @@ def moment(text: str) -> float:
     return time
 
 
-def _ends(text: str) -> Ends:
+def ends(text: str) -> Ends:
+    """Read a passage, in time or in bars: ``1:05-1:20`` or ``b12-b15``."""
     first, dash, last = text.strip().partition("-")
     both = (first, last)
     bars = [end.startswith("b") and end[1:].isdecimal() for end in both]
@@ -110,10 +111,11 @@ def _ends(text: str) -> Ends:
     return both
 
 
-def _stretch(ends: Ends, grid: Grid) -> tuple[float, float]:
-    if ends[0].startswith("b"):
-        return bars_stretch(grid, int(ends[0][1:]), int(ends[1][1:]))
-    return moment(ends[0]), moment(ends[1])
+def stretch(between: Ends, grid: Grid) -> tuple[float, float]:
+    """Seconds of recording time from the beginning of a passage to its end."""
+    if between[0].startswith("b"):
+        return bars_stretch(grid, int(between[0][1:]), int(between[1][1:]))
+    return moment(between[0]), moment(between[1])
 
 
 def _pause_at(pauses: tuple[Hesitation, ...], time: float) -> Hesitation:

@@ -11,6 +11,7 @@ from app import arguments
 from app.arranging import Arranging
 from app.newer_words import newer_words
 from app.progress import Progress
+from app.repairing import Repairing
 from core.document import Document, Section
 from core.errors import InputError
 from core.find_onsets import find_onsets
@@ -48,7 +49,7 @@ class Said:
         self._pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
         self._metre = arguments.metre(given.metre, self._pickup) if given.metre else None
         self._pins = read_pins(given.pins) if given.pins else ()
-        self._arranging = Arranging(given)
+        self.repairing, self._arranging = Repairing(given), Arranging(given)
 
     def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
         """Find the bars, and what is heard of the take; with the proposal where the metre was not known."""
@@ -56,6 +57,7 @@ class Said:
         grid, proposal = self.bars(onsets, progress)
         sections = tuple(Section(marker.bar, marker.name) for marker in self._sections)
         document = Document(metre=grid.metre, sections=sections)
+        document = self.repairing.put_right(document, take, grid)
         return heard_take(take, self._arranging.arrange(document, take, onsets, grid), grid), proposal
 
     def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
@@ -103,13 +105,14 @@ class FromProject:
         self.settings = project.settings
         self.warnings = [] if project.newer is None else [newer_words(file.name, project.newer)]
         self._document = project.document
-        self._arranging = Arranging(given)
+        self.repairing, self._arranging = Repairing(given), Arranging(given)
 
     def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
         """Find the bars that follow from the project's document, and what is heard of the take."""
         onsets = listen(take, progress)
         grid, _ = self.bars(onsets, progress)
-        return heard_take(take, self._arranging.arrange(self._document, take, onsets, grid), grid), None
+        document = self.repairing.put_right(self._document, take, grid)
+        return heard_take(take, self._arranging.arrange(document, take, onsets, grid), grid), None
 
     def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:
         """Find the bars of the recording that follow from the project's document."""

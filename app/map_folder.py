@@ -29,7 +29,10 @@ ENDINGS = {
 }
 """Endings of files that can be takes."""
 
-_OF_ONE = ("name", "pins", "hold", "section", "leave_out", "keep")
+_OF_ONE = (
+    *("name", "pins", "hold", "section", "leave_out", "keep"),
+    *("remove_note", "move_note", "velocity", "level_velocities"),
+)
 """What can be said of one take alone."""
 
 

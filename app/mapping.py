@@ -77,10 +77,7 @@ def map_take(given: Namespace, progress: Progress) -> Mapped:
     work = known(given)
     settings = _settings(given, work)
     protect(given, work, *(given.out / name for name in settings.file_names()))
-    if settings.needs_notes and kind_of(work.recording) != "midi":
-        raise InputError(
-            f"{work.recording.name} is audio and has no notes to write; leave out --notes and the like."
-        )
+    _check_notes(work, settings)
     progress.stage(f"Reading {work.recording.name}")
     take = read_take(work.recording)
     _make_folder(given.out)
@@ -90,6 +87,21 @@ def map_take(given: Namespace, progress: Progress) -> Mapped:
     planned = plan_of(heard, take, settings, instrument=by_piano)
     written = write(planned, given.out, given=work.sources, overwrite=given.force, stages=progress.stage_share)
     return Mapped(heard.grid, proposal, planned, written, tuple(work.warnings))
+
+
+def _check_notes(work: Said | FromProject, settings: Settings) -> None:
+    """Refuse at once what the recording or the files asked for have no notes for."""
+    audio = kind_of(work.recording) != "midi"
+    if settings.needs_notes and audio:
+        raise InputError(
+            f"{work.recording.name} is audio and has no notes to write; leave out --notes and the like."
+        )
+    if work.repairing.said and audio:
+        raise InputError(f"{work.recording.name} is audio and has no notes to put right.")
+    if work.repairing.said and not (settings.needs_notes or settings.needs_sound):
+        raise InputError(
+            "No file that is asked for holds the notes that are put right: add --played, --notes or --sound."
+        )
 
 
 def protect(given: Namespace, work: Said | FromProject, *outputs: Path) -> None:

@@ -20,6 +20,9 @@ SHORTEST = 0.001
 FARTHEST = 10.0
 """Seconds a note can be moved from where it was played: further is composing."""
 
+LEVEL = 0.5
+"""Share of the way to their median that velocities go in one step of levelling out."""
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Repair:

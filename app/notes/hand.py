@@ -16,11 +16,8 @@ from app.timeline.notes_picture import NotesPicture
 from app.workspace import Workspace
 from core.edits import Edit, MoveNotes, RemoveNotes, RestoreNotes, SetVelocities
 from core.errors import BarwrightError
-from core.repairs import levelled
+from core.repairs import LEVEL, levelled
 from core.take import MidiTake
-
-LEVEL = 0.5
-"""Share of the way to their median that velocities go in one step of levelling out."""
 
 _NO_NOTES = "This take is sound; only the notes of a MIDI take can be put right."
 _HINT = (
