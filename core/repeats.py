@@ -1,0 +1,53 @@
+"""Stretches of bars that are heard again elsewhere in a take.
+
+Every bar is asked which other bar it is like, under one rule: who says one thing again goes on saying it, so the
+distance in bars stays the same until something else begins. Paths along the diagonals of a self-similarity matrix
+are how repetition is found in music (Foote 1999; Goto 2006, who calls them segments of the time-lag plane; from
+memory); here all of them compete at once, by the algorithm of Viterbi (1967).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.checks import Floats
+
+Ints = NDArray[np.int64]
+
+NEAREST = 8
+"""Bars: what comes again sooner is a figure or a phrase, and no section."""
+
+CHANGE = 1.2
+"""What it costs to begin another stretch, in bars that are wholly alike."""
+
+
+def repeats(alike: Floats, usual: float) -> Ints:
+    """How far away each bar is heard again, shape (bars,), in bars, later or (negative) before; 0 where it is not.
+
+    Parameters
+    ----------
+    alike : (bars, bars) float
+        How alike bars are, 1 for the same.
+    usual : float
+        How alike bars are that are no repetition, 0 to 1, at most.
+    """
+    bars = len(alike)
+    lags = np.concatenate([np.arange(1 - bars, 1 - NEAREST), [0], np.arange(NEAREST, bars)])
+    there = np.arange(bars)[:, None] + lags
+    inside = (there >= 0) & (there < bars)
+    gain = np.where(inside, alike[np.arange(bars)[:, None], np.clip(there, 0, bars - 1)] - usual, -np.inf)
+    gain[:, lags == 0] = 0.0
+    came = np.empty(gain.shape, dtype=np.int32)
+    stay, best = np.arange(len(lags)), gain[0].copy()
+    for bar in range(1, bars):
+        top = int(np.argmax(best))
+        changes = best < best[top] - CHANGE
+        came[bar] = np.where(changes, top, stay)
+        best = np.where(changes, best[top] - CHANGE, best) + gain[bar]
+    way = np.empty(bars, dtype=np.int64)
+    at = int(np.argmax(best))
+    for bar in range(bars - 1, -1, -1):
+        way[bar] = at
+        at = int(came[bar, at]) if bar else at
+    return np.asarray(lags[way])
