@@ -68,8 +68,10 @@ def test_they_are_in_order_cover_the_grid_and_are_no_shorter_than_said():
 
 
 def test_what_always_comes_together_is_one_section():
-    found = propose_sections(*played("ABCAB", seed=5))
-    assert [(section.bar, section.name) for section in found] == [(1, "A"), (23, "B"), (39, "A2")]
+    found = propose_sections(*played("ABCAB"))
+    assert [section.name for section in found] == ["A", "B", "A2"]
+    # A bar of which half the notes are missing may be taken for another.
+    assert np.abs(np.subtract([section.bar for section in found], [1, 23, 39])).max() <= 1
 
 
 def test_a_short_take_is_not_divided():
