@@ -11,8 +11,9 @@ from app.pointer import Pointer
 from app.state import Message
 from app.workspace import Workspace
 from core import cutting
+from core.arrangement import Arrangement
 from core.document import Document
-from core.edits import Edit, MovePassage
+from core.edits import Edit, MovePassage, Tighten
 from core.errors import InputError
 from core.grid import Grid
 from core.hesitations import Hesitation, find_hesitations
@@ -102,6 +103,23 @@ class Cutting(QObject):
     def loosen(self, pauses: Sequence[Hesitation]) -> None:
         """Give some pauses the length back that they were played with."""
         self._attempt(lambda document, grid, duration: cutting.as_played(pauses))
+
+    def set_length(self, pause: Hesitation, seconds: float) -> None:
+        """Let a pause last so many seconds."""
+        self._attempt(lambda document, grid, duration: self._lasting(pause, seconds))
+
+    def with_length(self, pause: Hesitation, seconds: float) -> Arrangement | None:
+        """What would be heard if a pause lasted so many seconds; None while that is not known."""
+        document = self._workspace.state.document
+        if document is None:
+            return None
+        try:
+            return self._lasting(pause, seconds).apply(document).arrangement
+        except InputError:
+            return None
+
+    def _lasting(self, pause: Hesitation, seconds: float) -> Tighten:
+        return cutting.tighten((pause,), self._quiet(), length=seconds)
 
     def _cut(self, make: Callable[[float, float, Loudness, float], Edit]) -> None:
         def made(document: Document, grid: Grid, duration: float) -> Edit:

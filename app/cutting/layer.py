@@ -10,14 +10,15 @@ from app.colours import colours_for
 from app.cutting.marks import Seam, not_heard, paint_seams, paint_stretches
 from app.span import Span
 from app.state import State
+from core.arrangement import Arrangement
 from core.passages import Passage
 
 
-def stretches_of(state: State) -> tuple[Passage, ...]:
-    """What of a recording is not heard."""
+def stretches_of(state: State, arrangement: Arrangement | None = None) -> tuple[Passage, ...]:
+    """What of a recording is not heard, as things are or with another arrangement."""
     if state.take is None or state.document is None:
         return ()
-    return not_heard(state.document.arrangement, state.take.duration)
+    return not_heard(arrangement or state.document.arrangement, state.take.duration)
 
 
 class CutLayer(QWidget):
