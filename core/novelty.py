@@ -18,6 +18,9 @@ REACH = 8
 _FEWEST = 3
 """Bars there must be on each side for it to be judged."""
 
+_SAMPLED = 250
+"""Bars from which is told how far bars are from each other anyway, or a few more."""
+
 _STEADY = 0.5
 """Share of the usual spread that a feature is taken to have at least: what hardly changes says nothing."""
 
@@ -31,8 +34,8 @@ def novelty(features: Floats) -> Floats:
         What each bar is like.
     """
     bars = len(features)
-    apart = np.linalg.norm(features[:, None] - features[None], axis=2)
-    usual = float(apart.mean()) or 1.0
+    some = features[:: max(1, bars // _SAMPLED)]
+    usual = float(_apart(some).mean()) or 1.0
     new = np.zeros(bars)
     for bar in range(_FEWEST, bars - _FEWEST + 1):
         first, last = max(bar - REACH, 0), min(bar + REACH, bars)
@@ -41,11 +44,16 @@ def novelty(features: Floats) -> Floats:
         weight = np.outer(near, near)
         np.fill_diagonal(weight, 0.0)
         across = np.not_equal.outer(away < 0, away < 0)
-        square = apart[first:last, first:last]
+        square = _apart(features[first:last])
         between = np.average(square, weights=weight * across)
         within = np.average(square, weights=weight * ~across)
         new[bar] = (between - within) / usual
     return new
+
+
+def _apart(features: Floats) -> Floats:
+    """How far each bar is from each other one."""
+    return np.asarray(np.linalg.norm(features[:, None] - features[None], axis=2))
 
 
 def features_of(onsets: Onsets, grid: Grid) -> Floats:

@@ -40,6 +40,9 @@ _AROUND = 2
 _ALIKE = 0.6
 """Share of the longer of two sections that must lie on the other, for both to be the same music."""
 
+_SAMPLED = 500
+"""Bars from which is told how alike bars are, or a few more; all are compared with them."""
+
 _CLEAR = 0.05
 """By how much sections of the same music are more alike than bars usually are."""
 
@@ -85,14 +88,17 @@ def _alike(onsets: Onsets, grid: Grid) -> Floats:
     times = grid.bar_times
     sums = np.vstack([np.zeros(12), np.cumsum(onsets.chroma * onsets.count[:, None], axis=0)])
     rows = harmonies(onsets.time, sums, times[:-1], times[1:])
-    rows = rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9)
+    rows = (rows / (np.linalg.norm(rows, axis=1, keepdims=True) + 1e-9)).astype(np.float32)
     lengths = grid.bar_lengths
     return np.asarray(rows @ rows.T * (lengths[:, None] == lengths))
 
 
 def _usual(alike: Floats) -> float:
     """How alike bars of this take are at most that only share its key and its figures."""
-    return float(np.clip(np.quantile(alike[np.triu_indices(len(alike), SHORTEST)], 0.9) + 0.05, 0.3, 0.6))
+    step = max(1, len(alike) // _SAMPLED)
+    rows = np.arange(0, len(alike), step)
+    pairs = alike[rows][rows[:, None] + SHORTEST <= np.arange(len(alike))]
+    return float(np.clip(np.quantile(pairs, 0.9) + 0.05, 0.3, 0.6))
 
 
 def _edges(away: Ints, new: Floats, times: Floats) -> list[int]:

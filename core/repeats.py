@@ -18,6 +18,9 @@ Ints = NDArray[np.int64]
 NEAREST = 8
 """Bars: what comes again sooner is a figure or a phrase, and no section."""
 
+FARTHEST = 1000
+"""Bars: what comes again later is not looked for; memory grows with it times the bars of the take."""
+
 CHANGE = 1.2
 """What it costs to begin another stretch, in bars that are wholly alike."""
 
@@ -33,18 +36,19 @@ def repeats(alike: Floats, usual: float) -> Ints:
         How alike bars are that are no repetition, 0 to 1, at most.
     """
     bars = len(alike)
-    lags = np.concatenate([np.arange(1 - bars, 1 - NEAREST), [0], np.arange(NEAREST, bars)])
-    there = np.arange(bars)[:, None] + lags
-    inside = (there >= 0) & (there < bars)
-    gain = np.where(inside, alike[np.arange(bars)[:, None], np.clip(there, 0, bars - 1)] - usual, -np.inf)
-    gain[:, lags == 0] = 0.0
-    came = np.empty(gain.shape, dtype=np.int32)
-    stay, best = np.arange(len(lags)), gain[0].copy()
-    for bar in range(1, bars):
+    far = np.arange(NEAREST, min(bars, FARTHEST + 1))
+    lags = np.concatenate([-far[::-1], [0], far])
+    came = np.empty((bars, len(lags)), dtype=np.int16)
+    stay, best = np.arange(len(lags)), np.zeros(len(lags))
+    for bar in range(bars):
         top = int(np.argmax(best))
         changes = best < best[top] - CHANGE
         came[bar] = np.where(changes, top, stay)
-        best = np.where(changes, best[top] - CHANGE, best) + gain[bar]
+        there = bar + lags
+        inside = (there >= 0) & (there < bars)
+        gain = np.where(inside, alike[bar, np.clip(there, 0, bars - 1)] - usual, -np.inf)
+        gain[lags == 0] = 0.0
+        best = np.where(changes, best[top] - CHANGE, best) + gain
     way = np.empty(bars, dtype=np.int64)
     at = int(np.argmax(best))
     for bar in range(bars - 1, -1, -1):
