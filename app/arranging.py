@@ -71,11 +71,10 @@ class Arranging:
         return tighten(chosen, level, length=self._length).apply(document) if chosen else document
 
     def _order(self, level: Loudness, grid: Grid, duration: float) -> tuple[Passage, ...]:
-        def passage(between: Ends) -> Passage:
-            return cut(*stretch(between, grid), level, duration)
-
-        order = tuple(passage(between) for between in self._kept) or (Passage(0.0, duration),)
-        left = minus(order, [passage(between) for between in self._left_out])
+        stretches = [stretch(between, grid) for between in (*self._kept, *self._left_out)]
+        passages = cut(stretches, level, duration)
+        kept = len(self._kept)
+        left = minus(passages[:kept] or (Passage(0.0, duration),), passages[kept:])
         if not left:
             raise InputError("Nothing of the take would be left to hear: leave less out.")
         return left

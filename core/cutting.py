@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
+from core.arrangement import Arrangement
 from core.edits import BringBack, Divide, KeepOnly, LeaveOut, Tighten
 from core.errors import InputError
 from core.grid import Grid
@@ -15,8 +18,12 @@ from core.units import clock
 BEFORE = (0.02, 0.07)
 """Seconds before what a passage begins with at which it may be cut, at the latest and at the earliest.
 
-Passages that change places are cut by different amounts before their beats, by which the bar between them is off.
+All passages of a take are cut as far before their beats: then the bar between any two of them is as long as it
+was, whichever order they are put in.
 """
+
+_MOVED = 0.02
+"""Seconds by which a beat may have been moved since a passage was cut before it."""
 
 EDGE = 0.05
 """Seconds of a pause that stay at either end."""
@@ -66,30 +73,70 @@ def as_played(pauses: Sequence[Hesitation]) -> Tighten:
     return Tighten(tuple(Passage(pause.start, pause.end) for pause in pauses), ())
 
 
-def cut(start: float, end: float, level: Loudness, duration: float) -> Passage:
-    """Shift both ends of a stretch together to quiet places just before; the ends of the recording stay.
+def early(arrangement: Arrangement, grid: Grid) -> float | None:
+    """Tell by how much the passages of an arrangement are cut before their beats.
+
+    Returns
+    -------
+    float or None
+        Seconds; None where none is cut at a beat.
+    """
+    beats = grid.beat_times
+    for moment in (end for passage in arrangement.order for end in (passage.start, passage.end)):
+        at = int(np.searchsorted(beats, moment))
+        before = float(beats[at] - moment) if at < len(beats) else 0.0
+        if BEFORE[0] - _MOVED < before < BEFORE[1] + _MOVED:
+            return before
+    return None
+
+
+def cut(
+    stretches: Sequence[tuple[float, float]], level: Loudness, duration: float, *, before: float | None = None
+) -> tuple[Passage, ...]:
+    """Shift both ends of all stretches together to quiet places just before; the ends of the recording stay.
+
+    Parameters
+    ----------
+    stretches : sequence of (float, float)
+        Seconds of recording time.
+    level : Loudness
+        Of the recording.
+    duration : float
+        Its seconds.
+    before : float, optional
+        Seconds by which they are shifted, as other passages have been already.
 
     Raises
     ------
     InputError
-        If there is nothing between them.
+        If there is nothing between the ends of one.
     """
-    start, end = max(start, 0.0), min(end, duration)
-    if end - start < LEAST:
-        raise InputError(f"There is nothing between {clock(start)} and {clock(max(end, 0.0))}: choose more.")
-    inner = tuple(moment for moment in (start, end) if BEFORE[1] < moment < duration)
-    shift = quietest(level, inner, -BEFORE[1], -BEFORE[0]) if inner else 0.0
-    return Passage(start + shift if start in inner else 0.0, end + shift if end in inner else duration)
+    held = [(max(start, 0.0), min(end, duration)) for start, end in stretches]
+    for start, end in held:
+        if end - start < LEAST:
+            raise InputError(f"There is nothing between {clock(start)} and {clock(max(end, 0.0))}: choose more.")
+    inner = tuple(moment for ends in held for moment in ends if BEFORE[1] < moment < duration)
+    shift = -before if before is not None else quietest(level, inner, -BEFORE[1], -BEFORE[0]) if inner else 0.0
+    return tuple(
+        Passage(start + shift if start in inner else 0.0, end + shift if end in inner else duration)
+        for start, end in held
+    )
 
 
-def leave_out(start: float, end: float, level: Loudness, duration: float) -> LeaveOut:
-    """Leave a stretch out, in time: what comes after it begins where the stretch would have."""
-    return LeaveOut(cut(start, end, level, duration), duration)
+def leave_out(
+    start: float, end: float, level: Loudness, duration: float, *, before: float | None = None
+) -> LeaveOut:
+    """Leave a stretch out: what comes after it begins where the stretch would have; `before` as in `cut`."""
+    (stretch,) = cut([(start, end)], level, duration, before=before)
+    return LeaveOut(stretch, duration)
 
 
-def keep_only(start: float, end: float, level: Loudness, duration: float) -> KeepOnly:
-    """Keep a stretch alone."""
-    return KeepOnly(cut(start, end, level, duration), duration)
+def keep_only(
+    start: float, end: float, level: Loudness, duration: float, *, before: float | None = None
+) -> KeepOnly:
+    """Keep a stretch alone; `before` as in `cut`."""
+    (stretch,) = cut([(start, end)], level, duration, before=before)
+    return KeepOnly(stretch, duration)
 
 
 def bring_back(start: float, end: float, duration: float) -> BringBack:
@@ -97,9 +144,9 @@ def bring_back(start: float, end: float, duration: float) -> BringBack:
     return BringBack(Passage(max(start, 0.0), min(end, duration)), duration)
 
 
-def divide(time: float, level: Loudness, duration: float) -> Divide:
-    """Divide a passage before what begins at a moment."""
-    shift = quietest(level, (time,), -BEFORE[1], -BEFORE[0])
+def divide(time: float, level: Loudness, duration: float, *, before: float | None = None) -> Divide:
+    """Divide a passage before what begins at a moment; `before` as in `cut`."""
+    shift = -before if before is not None else quietest(level, (time,), -BEFORE[1], -BEFORE[0])
     return Divide(max(time + shift, 0.0), duration)
 
 

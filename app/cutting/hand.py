@@ -13,7 +13,7 @@ from app.workspace import Workspace
 from core import cutting
 from core.arrangement import Arrangement
 from core.document import Document
-from core.edits import Edit, MovePassage, Tighten
+from core.edits import Edit, KeepOnly, LeaveOut, MovePassage, Tighten
 from core.errors import InputError
 from core.grid import Grid
 from core.hesitations import Hesitation, find_hesitations
@@ -77,7 +77,8 @@ class Cutting(QObject):
         def make(document: Document, grid: Grid, duration: float) -> Edit:
             line = Moment(self._workspace.state, self._workspace.selection).line
             time = self._pointer.time() if line is None else line.time
-            return cutting.divide(time, self._quiet(), duration)
+            before = cutting.early(document.arrangement, grid)
+            return cutting.divide(time, self._quiet(), duration, before=before)
 
         self._attempt(make)
 
@@ -121,12 +122,13 @@ class Cutting(QObject):
     def _lasting(self, pause: Hesitation, seconds: float) -> Tighten:
         return cutting.tighten((pause,), self._quiet(), length=seconds)
 
-    def _cut(self, make: Callable[[float, float, Loudness, float], Edit]) -> None:
+    def _cut(self, make: Callable[..., LeaveOut | KeepOnly]) -> None:
         def made(document: Document, grid: Grid, duration: float) -> Edit:
             chosen = Moment(self._workspace.state, self._workspace.selection).bars
             if chosen is None:
                 raise InputError("No bar is selected: select the bars of a passage first.")
-            return make(*cutting.bars_around(grid, *chosen, duration), self._quiet(), duration)
+            before = cutting.early(document.arrangement, grid)
+            return make(*cutting.bars_around(grid, *chosen, duration), self._quiet(), duration, before=before)
 
         self._attempt(made)
 

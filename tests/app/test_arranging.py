@@ -89,9 +89,7 @@ def test_passages_are_kept_in_the_order_given(tmp_path):
     assert len(bars) == len(wanted) + 1
     for i in range(len(wanted)):
         length = float(bars[i + 1]["time_s"]) - float(bars[i]["time_s"])
-        # At a seam the two passages may be cut a little differently before their beats.
-        slack = 0.010 if i + 1 < len(wanted) and wanted[i + 1] == wanted[i] + 1 else 0.06
-        assert length == pytest.approx(true[wanted[i] + 1] - true[wanted[i]], abs=slack)
+        assert length == pytest.approx(true[wanted[i] + 1] - true[wanted[i]], abs=0.010)
 
 
 def test_a_project_is_handed_over_as_it_is_heard(tmp_path):

@@ -3,12 +3,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from core.arrangement import Arrangement
-from core.cutting import BEFORE, bars_stretch, bring_back, divide, keep_only, leave_out, tighten
+from core.cutting import BEFORE, bars_stretch, bring_back, cut, divide, early, keep_only, leave_out, tighten
 from core.document import Document
 from core.edited_grid import edited_grid
 from core.edited_sound import FADE, EditedSound
+from core.edits import MovePassage
 from core.errors import InputError
 from core.hesitations import Hesitation
 from core.passages import Passage
@@ -30,6 +33,16 @@ class Dip:
 
     def at(self, times):
         return np.abs(times - self.place)
+
+
+@dataclass
+class Quiet:
+    """A level with several quiet places."""
+
+    places: list[float]
+
+    def at(self, times):
+        return np.abs(np.subtract.outer(times, self.places)).min(axis=1)
 
 
 @pytest.fixture(scope="module")
@@ -65,6 +78,42 @@ def test_bars_left_out_leave_the_beat_in_time():
     assert 2.0 - BEFORE[1] <= cut <= 2.0 - BEFORE[0]
     back = bring_back(1.0, 11.0, 12.0).apply(document)
     assert back == Document()
+
+
+@given(
+    bars=st.permutations([(1, 1), (2, 4), (5, 6), (7, 9), (10, 11)]),
+    kept=st.integers(1, 5),
+    quiet=st.lists(st.floats(0.0, 24.0), min_size=1, max_size=6),
+)
+def test_bars_in_another_order_are_as_long_as_they_were(bars, kept, quiet):
+    """Wherever it is quiet: the bar before a seam ends where its own next line would have been."""
+    grid = even(12, start=0.5)
+    order = cut([bars_stretch(grid, *both) for both in bars[:kept]], Quiet(quiet), 26.0)
+    lines = edited_grid(grid, Arrangement(order), 26.0).grid.bar_times
+    assert len(lines) == 1 + sum(last - first + 1 for first, last in bars[:kept])
+    np.testing.assert_allclose(np.diff(lines), 2.0, atol=1e-9)
+
+
+def test_what_is_cut_later_is_cut_as_far_before_its_beat():
+    """So bars are as long as they were, one edit after another, though each by itself would be cut elsewhere."""
+    grid, level = even(12), Quiet([3.95, 11.965, 15.98])
+    document = Document()
+    for time in (4.0, 12.0, 16.0):
+        before = early(document.arrangement, grid)
+        document = divide(time, level, 24.0, before=before).apply(document)
+    starts = [passage.start for passage in document.arrangement.order[1:]]
+    assert 4.0 - BEFORE[1] <= starts[0] <= 4.0 - BEFORE[0]
+    np.testing.assert_allclose(starts, [starts[0], starts[0] + 8, starts[0] + 12], atol=1e-9)
+    document = MovePassage(1, 2).apply(document)
+    lines = edited_grid(grid, document.arrangement, 24.0).grid.bar_times
+    np.testing.assert_allclose(np.diff(lines), 2.0, atol=1e-9)
+
+
+def test_no_passage_is_cut_before_a_beat_where_none_is_cut_or_near_none():
+    grid = even(12)
+    assert early(Arrangement(), grid) is None
+    assert early(Arrangement((Passage(0.0, 4.25), Passage(6.25, 24.0))), grid) is None
+    assert early(Arrangement((Passage(0.0, 4.25), Passage(5.97, 24.0))), grid) == pytest.approx(0.03)
 
 
 def test_a_passage_kept_alone_and_one_divided():

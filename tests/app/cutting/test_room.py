@@ -1,5 +1,7 @@
 """What is heard, in a real window: by keys, by mouse, by pixels."""
 
+from itertools import pairwise
+
 import pytest
 from PySide6.QtCore import Qt
 
@@ -133,7 +135,13 @@ def test_one_passage_is_kept_and_the_take_is_divided_and_put_in_another_order(qt
     assert passages.list.currentRow() == 1
     press(qtbot, window, Key.Key_3, CTRL)
     origin = window.cutting.page.space.heard.origin
-    assert [origin[line.bar, 1][0] for line in heard_grid(window).bar_lines][:4] == [5, 6, 3, 4]
+    lines = heard_grid(window).bar_lines
+    assert [origin[line.bar, 1][0] for line in lines][:4] == [5, 6, 3, 4]
+    # Every bar is as long as in the recording, over the seam too.
+    for line, following in pairwise(lines[:4]):
+        bar = origin[line.bar, 1][0]
+        played = bar_line(window, bar + 1).time - bar_line(window, bar).time
+        assert following.time - line.time == pytest.approx(played, abs=1e-6)
 
 
 def test_a_passage_dropped_elsewhere_in_the_list_is_heard_there(qtbot, window):
