@@ -11,6 +11,8 @@ from dataclasses import dataclass, fields
 
 from PySide6.QtGui import QColor, QPalette
 
+from core.section_looks import FILLS
+
 
 @dataclass(frozen=True, slots=True)
 class Colours:
@@ -40,7 +42,7 @@ class Colours:
     playhead: QColor
     tapped: QColor  # taps, and the lines they would place
     warning: QColor
-    sections: tuple[QColor, ...]  # fills of sections, in turn; text on them is `text`
+    sections: tuple[QColor, ...]  # fills of sections, as `core.section_looks` counts them; text on them is `text`
 
 
 def _set(dark: bool, *names: str, sections: tuple[str, ...]) -> Colours:
@@ -55,7 +57,7 @@ LIGHT = _set(
     "#0b4f7a", "#9cc0d8", "#b9b4a6", "#7fa3bb", "#2f6a91", "#8a8678",
     "#c4bfb2", "#3f5368", "#a63f00", "#7a4a78", "#d55e00", "#560072b2",
     "#3f5368", "#d55e00", "#009e73", "#00694d", "#b3261e",
-    sections=("#d9e8f2", "#f5e3c3", "#d3ebe1", "#f1dbe7", "#ece9c4", "#e3ddd2"),
+    sections=FILLS,
 )  # fmt: skip
 
 DARK = _set(

@@ -47,6 +47,11 @@ class Hearing(QObject):
         if section is not None:
             self._listening.hear([section])
 
+    def loop_section(self) -> None:
+        """Hear the section that holds the selected bar again and again."""
+        self._listening.loop()
+        self.hear_section()
+
     def hear_doubtful(self) -> None:
         """Hear each bar that begins at a doubtful line, with one bar before it."""
         self._listening.hear(doubtful_stretches(self._listening.moment))

@@ -184,6 +184,10 @@ class Listening(QObject):
         """Play the take from its beginning."""
         self.play_from(0.0)
 
+    def loop(self) -> None:
+        """Begin anew at the end from now on."""
+        self._choose(replace(self.choices, loop=True))
+
     def toggle_loop(self) -> None:
         """Play again and again, or once."""
         self._choose(replace(self.choices, loop=not self.choices.loop))

@@ -32,6 +32,7 @@ from app.readout import Readout
 from app.recent_menu import RecentMenu
 from app.recovery import Recovery
 from app.saving import Saving
+from app.sections.room import SectionsRoom
 from app.settings import Settings
 from app.sheets import Sheets
 from app.side_panel import SidePanel
@@ -73,7 +74,8 @@ class MainWindow(QMainWindow):
         self.pointer.watch(self.timeline.stage)
         self.cutting = CuttingRoom(self.workspace, self.pointer, self.timeline.stage, self.span, self)
         self.notes = Notes(self.workspace, self.timeline.stage, self.span, self)
-        self.side_panel = SidePanel(self.cutting.panel)
+        self.sections = SectionsRoom(self.workspace, self.timeline.sections, self)
+        self.side_panel = SidePanel(self.cutting.panel, self.sections.table)
         self.readout = Readout(self.workspace, self)
         self.drop_in = DropIn(self)
         self.corrections = Corrections(self.workspace, self.pointer, self)
@@ -101,6 +103,7 @@ class MainWindow(QMainWindow):
             self.corrections,
             self.counting,
             self.cutting.hand,
+            self.sections.hand,
             self.notes,
             self.navigation,
             self.listening,
@@ -157,6 +160,9 @@ class MainWindow(QMainWindow):
         self.notes.wanted.connect(self.views.show_timeline)
         self.notes.editing.connect(self.actions_by_id["edit_notes"].setChecked)
         self.cutting.panel.went_to.connect(self._show_moment)
+        self.sections.suggested.connect(self._judge)
+        self.sections.table.went_to.connect(self._go_in_timeline)
+        self.sections.table.loop_wanted.connect(self._loop_section)
         self.tapping.wanted.connect(self.views.show_timeline)
         self.workspace.working.connect(self._working)
         self.pointer.moved.connect(self.readout.show)
@@ -228,6 +234,7 @@ class MainWindow(QMainWindow):
         self.strip.count(state)
         self.side_panel.show_state(state, self.settings.preferences.doubtful)
         self.cutting.show_state(state)
+        self.sections.show_state(state)
         self.notes.show_state(state)
         self._show_selection()
         self._judge()
@@ -253,6 +260,7 @@ class MainWindow(QMainWindow):
             example=example_folder() is not None,
             recent=bool(self.settings.recent),
             busy=self._busy,
+            suggested=self.sections.hand.sections,
             away=self.views.page in (self.cutting.page, self.hand_over),
         )
         self.actions_by_id.judge(moment)
@@ -308,6 +316,10 @@ class MainWindow(QMainWindow):
         self.views.show_timeline()
         self.navigation.go_to_place((bar, 1))
 
+    def _loop_section(self, bar: int) -> None:
+        self._go_in_timeline(bar)
+        self.actions_by_id["loop_section"].trigger()
+
     def _show_context_menu(self, target: object, place: object) -> None:
         self.pointer.fixed = getattr(target, "time", None)
         self.context_menu.popup(place)  # type: ignore[arg-type]
@@ -349,6 +361,7 @@ class MainWindow(QMainWindow):
         self.settings.save()
         self.tapping.stop()
         self.cutting.stop()
+        self.sections.stop()
         self.strip.stop()
         self.listening.stop()
         self.player.close()

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from app.state import Place, State
+from core.document import Section
 from core.grid import Beat
 
 NO_TAKE = "No take is open."
@@ -33,6 +34,8 @@ class Moment:
         Whether something is being worked on.
     away : bool
         Whether a page is shown on which there are no bars to point to.
+    suggested : tuple of Section
+        Sections that are suggested, in order of bars.
     """
 
     state: State = field(default_factory=State)
@@ -42,6 +45,7 @@ class Moment:
     recent: bool = False
     busy: bool = False
     away: bool = False
+    suggested: tuple[Section, ...] = ()
 
     @cached_property
     def lines(self) -> dict[Place, Beat]:
@@ -177,6 +181,17 @@ class Moment:
     def needs_section(self) -> str:
         """A named section that holds the selected bar."""
         return self.needs_line() or ("" if self.section is not None else "No section is named here.")
+
+    def needs_suggested_section(self) -> str:
+        """A suggested section that holds the selected bar."""
+        if self.needs_suggested_sections() or self.needs_line():
+            return self.needs_suggested_sections() or self.needs_line()
+        here = any(self.bar is not None and each.bar <= self.bar for each in self.suggested)
+        return "" if here else "No section is suggested here."
+
+    def needs_suggested_sections(self) -> str:
+        """Suggested sections."""
+        return self.needs_grid() or ("" if self.suggested else "No sections are suggested: let them be suggested.")
 
     @property
     def section(self) -> int | None:

@@ -41,9 +41,11 @@ class SidePanel(QWidget):
     ----------
     cutting : CuttingPanel
         The part that tells what is heard.
+    sections : QWidget
+        The table of sections, a leaf beside it.
     """
 
-    def __init__(self, cutting: CuttingPanel, parent: QWidget | None = None) -> None:
+    def __init__(self, cutting: CuttingPanel, sections: QWidget, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setMinimumWidth(230)
         self.look_first = LookFirst()
@@ -62,7 +64,9 @@ class SidePanel(QWidget):
         )
         self.splitter.addWidget(_titled("What was done", "Click a step to return to it", self.done))
         self.splitter.addWidget(_titled("This bar", "The facts of the selected bar", self.this_bar))
-        self.cutting = cutting
+        self.cutting, self.sections = cutting, sections
+        cutting.addTab(sections, "Sections")
+        cutting.setTabToolTip(cutting.indexOf(sections), "Sections with their bars, length and tempo")
         self.splitter.addWidget(cutting)
         for part, stretch in enumerate((4, 3, 0, 3)):
             self.splitter.setStretchFactor(part, stretch)

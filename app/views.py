@@ -145,7 +145,7 @@ class Views(QObject):
     def show_pauses(self) -> None:
         """Go to the list of pauses."""
         self._show_panel(shown=True)
-        self._side_panel.cutting.setCurrentIndex(0)
+        self._side_panel.cutting.setCurrentWidget(self._side_panel.cutting.pauses)
         self._side_panel.cutting.pauses.list.setFocus()
 
     def _show_panel(self, *, shown: bool) -> None:

@@ -6,8 +6,8 @@ changes most (`core.novelty`). Sections that are the same music get the same let
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
+from itertools import count, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from core.likeness import harmonies
 from core.novelty import features_of, novelty
 from core.onsets import Onsets
 from core.repeats import repeats
+from core.section_looks import root_of, stem_of
 
 Ints = NDArray[np.int64]
 
@@ -71,6 +72,42 @@ def propose_sections(onsets: Onsets, grid: Grid) -> tuple[Section, ...]:
     edges = _edges(away, novelty(features_of(onsets, grid)), grid.bar_times)
     names = _names(edges, alike - usual)
     return tuple(Section(lines[edge].bar, name) for edge, name in zip(edges, names, strict=False))
+
+
+def beside(proposed: Sequence[Section], own: Sequence[Section]) -> tuple[Section, ...]:
+    """Proposals that begin where no section does yet, named to go with the sections that are there.
+
+    Where one of several that are the same music has a name, the others are called after it.
+
+    Parameters
+    ----------
+    proposed, own : sequence of Section
+        In order of bars.
+    """
+    named = {section.bar: section.name for section in own}
+    used = set(named.values())
+    roots = {root_of(name) for name in used}
+    stems: dict[str, str] = {}
+    for section in proposed:
+        if section.bar in named:
+            stems.setdefault(root_of(section.name), stem_of(named[section.bar]))
+    free = (letter for letter in map(letters, count()) if root_of(letter) not in roots)
+    result = []
+    for section in proposed:
+        root = root_of(section.name)
+        if section.bar not in named:
+            stem = stems[root] if root in stems else stems.setdefault(root, next(free))
+            name = next(name for name in _numbered(stem) if name not in used)
+            used.add(name)
+            result.append(Section(section.bar, name))
+    return tuple(result)
+
+
+def _numbered(stem: str) -> Iterator[str]:
+    """A name, and with a number behind it from 2 on; a letter and its number stand together."""
+    yield stem
+    for number in count(2):
+        yield f"{stem}{' ' * (len(stem) > 2)}{number}"
 
 
 def letters(number: int) -> str:

@@ -34,6 +34,11 @@ def looks_of(names: Iterable[str]) -> tuple[int, ...]:
 
 
 def root_of(name: str) -> str:
+    """What sections that are the same music share: a name without the number behind it, in small letters."""
+    return stem_of(name).casefold()
+
+
+def stem_of(name: str) -> str:
     """A section's name without the number behind it."""
     match = _COUNTED.fullmatch(name.strip())
-    return (match.group(1) if match else name.strip()).casefold()
+    return match.group(1) if match else name.strip()

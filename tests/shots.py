@@ -139,6 +139,7 @@ def take_midi(studio: Studio) -> None:
     studio.size(USUAL)
     studio.shoot("midi-take-dark")
     window.theme.choose("light")
+    _sections(studio)
     _taps(studio)
     _stack(studio)
     window.views.show_hand_over()
@@ -179,6 +180,28 @@ def _drag(studio: Studio) -> None:
     studio.shoot("midi-take-drag")
     QTest.keyClick(stage, Qt.Key.Key_Escape)
     hand.release(stage, goal, y)
+
+
+def _sections(studio: Studio) -> None:
+    """Suggested sections between those that have a name, then all of them taken over; undone again."""
+    window, room = studio.window, studio.window.sections
+    window.side_panel.cutting.setCurrentWidget(room.table)
+    studio.shoot("sections")
+    window.navigation.fit()
+    room.hand.suggest_sections()
+    wait(lambda: bool(room.hand.sections), "sections are suggested")
+    studio.shoot("sections-suggested")
+    room.hand.take_over_sections()
+    studio.settle()
+    studio.shoot("sections-taken-over")
+    window.theme.choose("dark")
+    studio.shoot("sections-taken-over-dark")
+    window.theme.choose("light")
+    window.workspace.undo()
+    studio.settle()
+    room.hand.drop_sections()
+    window.side_panel.cutting.setCurrentWidget(window.side_panel.cutting.pauses)
+    _thirty_seconds(window, bar=40)
 
 
 def _taps(studio: Studio) -> None:

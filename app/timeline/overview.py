@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.colours import Colours, colours_for
+from app.sections.looks import tint
 from app.span import SHORTEST, Span
 from app.state import State
 from app.timeline.heads import diamond, polygon
@@ -233,10 +234,10 @@ class Overview(QWidget):
         music = QRectF(0, EDGE, self.width(), self.height() - 2 * EDGE)
         painter.fillRect(music, colours.lane)
         if lines is not None and document is not None:
-            for i, block in enumerate(blocks(document.sections, lines)):
+            for block in blocks(document.sections, lines):
                 left, right = self._whole.x_of(block.start), self._whole.x_of(block.end)
-                tint = colours.sections[i % len(colours.sections)]
-                fill_rects(painter, tint, x=left, y=music.top(), width=right - left, height=music.height())
+                fill = tint(block.look, colours)
+                fill_rects(painter, fill, x=left, y=music.top(), width=right - left, height=music.height())
         if self._picture is not None:
             self._picture.paint(painter, music.adjusted(0, 1, 0, -1), self._whole, colours)
         if lines is not None:

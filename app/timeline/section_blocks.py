@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from app.sections.looks import looks_shown
 from app.span import Span
 from app.timeline.lines import Lines
 from app.timeline.picking import GRAB, Empty, SectionBlock, SectionEdge
@@ -20,16 +21,20 @@ class Block:
     name: str
     start: float
     end: float
+    look: int = 0
 
 
 def blocks(sections: tuple[Section, ...], lines: Lines) -> tuple[Block, ...]:
     """Find the stretch of each section that begins within the grid."""
-    found = [(section, lines.line((section.bar, 1))) for section in sections]
-    there = [(section, line.time) for section, line in found if line is not None]
-    ends = [start for _, start in there[1:]] + ([float(lines.bar_time[-1])] if there else [])
+    found = [
+        (section, look, lines.line((section.bar, 1)))
+        for section, look in zip(sections, looks_shown(sections), strict=True)
+    ]
+    there = [(section, look, line.time) for section, look, line in found if line is not None]
+    ends = [start for *_, start in there[1:]] + ([float(lines.bar_time[-1])] if there else [])
     return tuple(
-        Block(section.bar, section.name, start, end)
-        for (section, start), end in zip(there, ends, strict=True)
+        Block(section.bar, section.name, start, end, look)
+        for (section, look, start), end in zip(there, ends, strict=True)
         if end > start
     )
 

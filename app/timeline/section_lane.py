@@ -6,7 +6,6 @@ from functools import partial
 
 from PySide6.QtCore import QEvent, QRect, QSize, Qt, Signal
 from PySide6.QtGui import (
-    QBrush,
     QColor,
     QContextMenuEvent,
     QFocusEvent,
@@ -22,6 +21,8 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.colours import Colours, colours_for
+from app.sections.looks import paint_look
+from app.sections.rows import merged
 from app.span import Span
 from app.state import State
 from app.timeline.lines import Lines, lines_of
@@ -30,17 +31,10 @@ from app.timeline.section_blocks import Block, bar_for_edge, blocks, pick_sectio
 from app.timeline.wheel import wheel
 from app.workspace import Workspace
 from core import gestures
+from core.document import Section
 
 HEIGHT = 24
 """Pixels."""
-
-PATTERNS = (
-    Qt.BrushStyle.NoBrush,
-    Qt.BrushStyle.BDiagPattern,
-    Qt.BrushStyle.Dense7Pattern,
-    Qt.BrushStyle.VerPattern,
-)
-"""So that neighbours differ in more than colour."""
 
 _KEYS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_F2)
 
@@ -48,7 +42,8 @@ _KEYS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_F2)
 class SectionLane(QWidget):
     """Shows sections; a click goes to one, a double click renames it, its edge can be dragged to another bar line.
 
-    Left and Right go from section to section, F2 renames.
+    Left and Right go from section to section, F2 renames. What is only suggested has a broken outline; a double
+    click takes it over.
     """
 
     went_to = Signal(int)
@@ -57,6 +52,9 @@ class SectionLane(QWidget):
     rename_wanted = Signal(int)
     """A section is to get another name: the bar it begins with."""
 
+    take_over_wanted = Signal(int)
+    """A suggestion is to be a section: the bar it begins with."""
+
     menu_wanted = Signal(object, object)
     """A context menu is asked for: `SectionBlock`, `SectionEdge` or `Empty`, and the place on the screen."""
 
@@ -64,6 +62,7 @@ class SectionLane(QWidget):
         super().__init__(parent)
         self._workspace, self._span = workspace, span
         self._hint = ""
+        self._suggested: tuple[Section, ...] = ()
         self._at: int | None = None  # the section that keys act on
         self._drag: tuple[int, float, int] | None = None  # bar of the section, pixel of the press, bar it is at
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -98,6 +97,21 @@ class SectionLane(QWidget):
         document, lines = self._workspace.state.document, self._lines
         return () if document is None or lines is None else blocks(document.sections, lines)
 
+    @property
+    def _suggestions(self) -> tuple[Block, ...]:
+        document, lines = self._workspace.state.document, self._lines
+        if document is None or lines is None or not self._suggested:
+            return ()
+        suggested = {section.bar for section in self._suggested}
+        return tuple(
+            block for block in blocks(merged(document.sections, self._suggested), lines) if block.bar in suggested
+        )
+
+    def show_suggested(self, sections: tuple[Section, ...]) -> None:
+        """Show other suggestions."""
+        self._suggested = sections
+        self.update()
+
     def _on_changed(self, old: State, new: State) -> None:
         if old.document is not new.document:
             self._drag = None
@@ -118,9 +132,13 @@ class SectionLane(QWidget):
         font.setPixelSize(12)
         painter.setFont(font)
         among = self._blocks
-        for i, block in enumerate(among):
-            self._paint_block(painter, block, i, colours)
-        if not among and self._workspace.state.grid is not None:
+        suggestions = self._suggestions
+        for block in among:
+            within = [other.start for other in suggestions if block.start < other.start < block.end]
+            self._paint_block(painter, block, min(within, default=block.end), colours)
+        for block in suggestions:
+            self._paint_suggestion(painter, block, colours)
+        if not among and not suggestions and self._workspace.state.grid is not None:
             painter.setPen(colours.faint)
             box = self.rect().adjusted(8, 0, -8, 0)
             words = painter.fontMetrics().elidedText(self._hint, Qt.TextElideMode.ElideRight, box.width())
@@ -131,27 +149,45 @@ class SectionLane(QWidget):
                 painter.fillRect(round(self._span.x_of(line.time)) - 1, 0, 3, self.height(), colours.snap)
         painter.end()
 
-    def _paint_block(self, painter: QPainter, block: Block, i: int, colours: Colours) -> None:
+    def _box(self, block: Block) -> QRect:
         left, right = round(self._span.x_of(block.start)), round(self._span.x_of(block.end))
-        if right < 0 or left > self.width():
+        return QRect(left, 2, right - left, self.height() - 4)
+
+    def _paint_block(self, painter: QPainter, block: Block, until: float, colours: Colours) -> None:
+        """Paint a section, its name before a moment."""
+        box = self._box(block)
+        if not box.intersects(self.rect()):
             return
-        box = QRect(left, 2, right - left, self.height() - 4)
-        painter.fillRect(box, colours.sections[i % len(colours.sections)])
-        pattern = QColor(colours.text)
-        pattern.setAlpha(28)
-        painter.fillRect(box, QBrush(pattern, PATTERNS[i % len(PATTERNS)]))
-        painter.fillRect(left, 2, 3, box.height(), colours.faint)
-        # A name stays in view while any of its section does.
-        room = box.intersected(self.rect()).adjusted(9, 0, -4, 0)
-        if room.width() > 12:
-            painter.setPen(colours.text)
-            words = painter.fontMetrics().elidedText(block.name, Qt.TextElideMode.ElideRight, room.width())
-            painter.drawText(room, Qt.AlignmentFlag.AlignVCenter, words)
+        paint_look(painter, box, block.look, colours)
+        painter.fillRect(box.left(), 2, 3, box.height(), colours.faint)
+        box.setRight(round(self._span.x_of(until)))
+        self._paint_name(painter, box, block.name, colours.text)
         if self.hasFocus() and block.bar == self._at:
             painter.setPen(QPen(colours.text, 2))
             painter.drawRect(box.intersected(self.rect()).adjusted(1, 1, -1, -1))
 
+    def _paint_suggestion(self, painter: QPainter, block: Block, colours: Colours) -> None:
+        box = self._box(block)
+        if not box.intersects(self.rect()):
+            return
+        painter.setPen(QPen(colours.faint, 1, Qt.PenStyle.DashLine))
+        painter.drawRect(box.adjusted(1, 0, -1, -1))
+        self._paint_name(painter, box, f"{block.name}?", colours.faint)
+
+    def _paint_name(self, painter: QPainter, box: QRect, name: str, colour: QColor) -> None:
+        """Write a name where it stays in view while any of its section does."""
+        room = box.intersected(self.rect()).adjusted(9, 0, -4, 0)
+        if room.width() > 14:
+            painter.setPen(colour)
+            words = painter.fontMetrics().elidedText(name, Qt.TextElideMode.ElideRight, room.width())
+            painter.drawText(room, Qt.AlignmentFlag.AlignVCenter, words)
+
     # Pointer
+
+    def _suggested_at(self, x: float) -> int | None:
+        """The bar of the suggestion at a pixel from the left."""
+        time = self._span.time_at(x)
+        return next((block.bar for block in self._suggestions if block.start <= time < block.end), None)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Take hold of an edge, or choose a section."""
@@ -189,18 +225,29 @@ class SectionLane(QWidget):
             self._workspace.attempt(partial(gestures.move_section, bar=drag[0], to=drag[2]))
             return
         target = pick_section(event.position().x(), self._blocks, self._span)
-        if isinstance(target, SectionBlock | SectionEdge):
+        suggested = self._suggested_at(event.position().x())
+        if suggested is not None:
+            self.went_to.emit(suggested)
+        elif isinstance(target, SectionBlock | SectionEdge):
             self.went_to.emit(target.bar)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        """Rename a section."""
+        """Rename a section, or take a suggestion over."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        suggested = self._suggested_at(event.position().x())
         target = pick_section(event.position().x(), self._blocks, self._span)
-        if event.button() == Qt.MouseButton.LeftButton and isinstance(target, SectionBlock | SectionEdge):
+        if suggested is not None:
+            self.take_over_wanted.emit(suggested)
+        elif isinstance(target, SectionBlock | SectionEdge):
             self.rename_wanted.emit(target.bar)
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         """Ask for a menu."""
         if self._workspace.state.grid is not None:
+            suggested = self._suggested_at(event.pos().x())
+            if suggested is not None:
+                self.went_to.emit(suggested)  # the commands mean what is selected
             target = pick_section(event.pos().x(), self._blocks, self._span)
             self.menu_wanted.emit(target, event.globalPos())
 

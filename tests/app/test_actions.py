@@ -20,6 +20,7 @@ from app.navigation import Navigation
 from app.notes.hand import Notes
 from app.opening import Opening
 from app.saving import Saving
+from app.sections.hand import Sections
 from app.sheets import Sheets
 from app.tapping.tapping import Tapping
 from app.views import Views
@@ -27,7 +28,8 @@ from app.workspace import Workspace
 
 IDS = {command.id for command in COMMANDS}
 HANDS = (
-    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Notes, Opening, Saving, Sheets, Tapping, Views,
+    Corrections, Counting, Cutting, Hearing, Listening, Navigation, Notes, Opening, Saving, Sections, Sheets,
+    Tapping, Views,
     Workspace,
     MainWindow,
 )  # fmt: skip

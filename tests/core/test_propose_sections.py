@@ -6,9 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from core.document import Section
 from core.find_onsets import find_onsets
 from core.metre import Metre, TimeSignature
-from core.propose_sections import SHORTEST, letters, propose_sections
+from core.propose_sections import SHORTEST, beside, letters, propose_sections
 from core.read_take import read_take
 from examples.low_tide import PHRASES, low_tide
 from tests.core.free_grids import FOUR, grid_of, midi_take, rubato
@@ -81,3 +82,26 @@ def test_a_short_take_is_not_divided():
 
 def test_letters_go_on_after_the_last():
     assert [letters(i) for i in (0, 1, 25, 26, 27, 52, 702)] == ["A", "B", "Z", "AA", "AB", "BA", "AAA"]
+
+
+def sections(text):
+    """Sections as in "1:A 9:B"."""
+    return tuple(Section(int(bar), name) for bar, _, name in (each.partition(":") for each in text.split()))
+
+
+@pytest.mark.parametrize(
+    ("own", "expected"),
+    [
+        ("", "1:A 9:B 17:A2 25:C"),
+        ("1:Verse", "9:A 17:Verse_2 25:B"),
+        ("9:A", "1:B 17:B2 25:C"),
+        ("1:Verse 17:Verse_2", "9:A 25:B"),
+        ("17:Verse", "1:Verse_2 9:A 25:B"),
+        ("1:A 9:B 17:A2 25:C", ""),
+        ("5:A", "1:B 9:C 17:B2 25:D"),
+    ],
+)
+def test_what_is_proposed_beside_sections_is_named_after_them(own, expected):
+    proposed = sections("1:A 9:B 17:A2 25:C")
+    own = tuple(Section(each.bar, each.name.replace("_", " ")) for each in sections(own))
+    assert " ".join(f"{each.bar}:{each.name.replace(' ', '_')}" for each in beside(proposed, own)) == expected

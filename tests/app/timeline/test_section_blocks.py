@@ -13,11 +13,12 @@ BLOCKS = blocks(SECTIONS, LINES)
 
 
 def test_a_section_lasts_until_the_next_and_the_last_to_the_end():
-    assert (Block(2, "Verse", 2.0, 10.0), Block(6, "Bridge", 10.0, 20.0)) == BLOCKS
+    assert (Block(2, "Verse", 2.0, 10.0), Block(6, "Bridge", 10.0, 20.0, look=1)) == BLOCKS
 
 
 def test_sections_outside_the_grid_are_left_out():
-    assert blocks((Section(-3, "Before"), *SECTIONS, Section(40, "After")), LINES) == BLOCKS
+    found = blocks((Section(-3, "Before"), *SECTIONS, Section(40, "After")), LINES)
+    assert [(block.bar, block.start, block.end) for block in found] == [(2, 2.0, 10.0), (6, 10.0, 20.0)]
     assert blocks((), LINES) == ()
 
 

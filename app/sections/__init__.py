@@ -1,0 +1,1 @@
+"""Sections of a take: how they look, their table, and those that are suggested."""

@@ -1,0 +1,71 @@
+"""How sections are painted: the fill and the pattern of each look, the same in every lane and list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPixmap
+
+from app.colours import Colours
+from core.document import Section
+from core.section_looks import PATTERNS, looks_of
+
+HUES = ("Blue", "Sand", "Green", "Rose", "Olive", "Grey")
+"""Names of `Colours.sections`."""
+
+SWATCH = QSize(18, 12)
+
+_BRUSHES = {
+    "plain": Qt.BrushStyle.NoBrush,
+    "slanted": Qt.BrushStyle.BDiagPattern,
+    "dotted": Qt.BrushStyle.Dense7Pattern,
+    "upright": Qt.BrushStyle.VerPattern,
+}
+_INK = 28
+"""Opacity of a pattern, of 255: text on it must stay easy to read."""
+
+
+def looks_shown(sections: Sequence[Section]) -> tuple[int, ...]:
+    """The look of each section: the one chosen for it, else the one that goes with its name."""
+    usual = looks_of(section.name for section in sections)
+    return tuple(
+        look if section.look is None else section.look for section, look in zip(sections, usual, strict=True)
+    )
+
+
+def tint(look: int, colours: Colours) -> QColor:
+    """The fill of a look."""
+    return colours.sections[look % len(colours.sections)]
+
+
+def paint_look(painter: QPainter, box: QRect, look: int, colours: Colours) -> None:
+    """Fill a box."""
+    painter.fillRect(box, tint(look, colours))
+    ink = QColor(colours.text)
+    ink.setAlpha(_INK)
+    painter.fillRect(box, QBrush(ink, _BRUSHES[PATTERNS[look % len(PATTERNS)]]))
+
+
+def look_words(look: int) -> str:
+    """A look in words."""
+    return f"{HUES[look % len(HUES)]}, {PATTERNS[look % len(PATTERNS)]}"
+
+
+def swatch(look: int, colours: Colours, ratio: float, *, suggested: bool = False) -> QIcon:
+    """A small picture of a look; what is only suggested has a broken outline and no fill."""
+    picture = QPixmap(SWATCH * ratio)
+    picture.setDevicePixelRatio(ratio)
+    picture.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(picture)
+    box = QRect(0, 0, SWATCH.width(), SWATCH.height())
+    if not suggested:
+        paint_look(painter, box, look, colours)
+    painter.setPen(QColor(colours.faint))
+    if suggested:
+        pen = painter.pen()
+        pen.setStyle(Qt.PenStyle.DashLine)
+        painter.setPen(pen)
+    painter.drawRect(box.adjusted(0, 0, -1, -1))
+    painter.end()
+    return QIcon(picture)
