@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
+from core.document import Section
 from core.errors import InputError, MetreError
 from core.metre import Metre, TimeSignature
-from core.session import LeadIn, Marker
+from core.session import LeadIn
 
 
 def metre(text: str, pickup: Fraction) -> Metre:
@@ -72,7 +73,7 @@ def lead_in(text: str) -> LeadIn:
     raise InputError(f'"{text}" is no lead-in: give fill, none or a number of bars.')
 
 
-def section(text: str) -> Marker:
+def section(text: str) -> Section:
     """Read the bar a section starts at and its name: ``"17:Second theme"``."""
     bar, colon, name = text.partition(":")
     try:
@@ -81,4 +82,4 @@ def section(text: str) -> Marker:
         colon = ""
     if not (colon and name.strip()):
         raise InputError(f'"{text}" names no section: write it like "17:Second theme".')
-    return Marker(number, name.strip())
+    return Section(number, name.strip())

@@ -14,6 +14,7 @@ from math import log10
 from pathlib import Path
 from typing import BinaryIO
 
+from core.document import Section
 from core.errors import InputError
 from core.fit import Fit, fit_bars, fit_beats, fit_fewest
 from core.grid import Grid
@@ -26,7 +27,7 @@ from core.planned import Making, Plan, PlannedFile, Written, WrittenFile, counte
 from core.read_back import read_back
 from core.report import report_file
 from core.safe_write import NewFile, refuse_given, write_together
-from core.session import Caution, Marker, Session, place
+from core.session import Caution, Session, place
 from core.session_sound import InSession
 from core.steady import mean_tempo
 from core.take import AudioTake, MidiTake, Take
@@ -42,7 +43,7 @@ def plan(
     settings: Settings,
     *,
     take: Take | None = None,
-    sections: Sequence[Marker] = (),
+    sections: Sequence[Section] = (),
     source: Source | None = None,
     as_recorded: bool = True,
 ) -> Plan:
@@ -56,7 +57,7 @@ def plan(
         What is asked for.
     take : Take or None
         Needed only where its notes or its sound go along.
-    sections : sequence of Marker
+    sections : sequence of Section
         Names and the bars of the take they start at.
     source : Source or None
         What is heard of the take, where that is not the file of an audio take as it is.

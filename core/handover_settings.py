@@ -9,9 +9,10 @@ from math import isfinite
 from pathlib import Path
 from typing import Literal, get_args
 
+from core.document import Section
 from core.errors import InputError
 from core.nearer import UNITS, Unit
-from core.session import LeadIn, Marker, check_intro, check_lead_in
+from core.session import LeadIn, check_intro, check_lead_in
 from core.smf import key_signature
 from core.tempo_track import check_division
 from core.write_sound import SoundForm
@@ -194,7 +195,7 @@ class Settings:
         }
         return f"{self.name}.{endings[kind]}"
 
-    def loop_names(self, sections: Sequence[Marker]) -> tuple[str, ...]:
+    def loop_names(self, sections: Sequence[Section]) -> tuple[str, ...]:
         """Names of the files of sections; they sort in the order in which they are played."""
         ordered = sorted(sections, key=lambda marker: marker.bar)
         digits = len(str(len(ordered)))
@@ -203,7 +204,7 @@ class Settings:
             for number, marker in enumerate(ordered, 1)
         )
 
-    def file_names(self, sections: Sequence[Marker] = ()) -> tuple[str, ...]:
+    def file_names(self, sections: Sequence[Section] = ()) -> tuple[str, ...]:
         """Names of all the files that are asked for."""
         asked: dict[Kind, bool] = {
             "map": True,

@@ -10,7 +10,6 @@ from core.heard_sound import Instrument, source_as_heard
 from core.heard_take import HeardTake, heard_take
 from core.passages import Passages
 from core.planned import Plan
-from core.session import Marker
 from core.take import Take
 
 
@@ -48,7 +47,7 @@ def plan_of(
         heard.grid,
         settings,
         take=heard.take,
-        sections=[Marker(section.bar, section.name) for section in heard.document.sections],
+        sections=heard.document.sections,
         source=source_as_heard(recording, heard, instrument if settings.needs_sound else None),
         as_recorded=heard.passages == Passages.whole(recording.duration),
     )

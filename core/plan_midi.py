@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
+from core.document import Section
 from core.handover_settings import Settings
 from core.nearer import Timing
 from core.planned import PlannedFile, counted
-from core.session import Marker, Session
+from core.session import Session
 from core.take import MidiTake
 from core.units import quarters_per_minute
 from core.write_midi import map_file
@@ -21,14 +22,14 @@ class MidiPlanner:
     ----------
     settings : Settings
     session : Session
-    sections : sequence of Marker
+    sections : sequence of Section
         In order of bars.
     take : MidiTake or None
         Whose notes go along where they are asked for.
     """
 
     def __init__(
-        self, settings: Settings, session: Session, sections: Sequence[Marker], take: MidiTake | None
+        self, settings: Settings, session: Session, sections: Sequence[Section], take: MidiTake | None
     ) -> None:
         self._settings, self._session, self._sections, self._take = settings, session, sections, take
         self._map = partial(

@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.checks import Floats
+from core.document import Section
 from core.errors import InputError
 from core.handover_settings import Settings
 from core.heard import BLOCK, Heard, Source, peak_of, spool
 from core.planned import Making, PlannedFile
-from core.session import Caution, Marker, Session
+from core.session import Caution, Session
 from core.session_sound import CLICK, InSession, click_blocks, click_times, frame_at, loop_blocks
 from core.steady import steady_seconds
 from core.steady_sound import steady_blocks
@@ -42,7 +43,7 @@ class SoundPlanner:
     ----------
     settings : Settings
     session : Session
-    sections : sequence of Marker
+    sections : sequence of Section
         In order of bars.
     source : Source or None
         Where the take's sound comes from.
@@ -50,7 +51,7 @@ class SoundPlanner:
 
     settings: Settings
     session: Session
-    sections: Sequence[Marker]
+    sections: Sequence[Section]
     source: Source | None
 
     @property
@@ -180,7 +181,7 @@ class SoundPlanner:
     def _check(self, source: Source, frames: int, marks: Sequence[Mark]) -> None:
         check_form(self.settings.form, frames=frames, rate=source.rate, channels=source.channels, marks=marks)
 
-    def _loop(self, source: Source, name: str, section: Marker, end: int) -> PlannedFile:
+    def _loop(self, source: Source, name: str, section: Section, end: int) -> PlannedFile:
         lines = np.array([float(quarter) for quarter in self.session.bar_quarters])
         begin_bar, end_bar = section.bar + self.session.shift, end + self.session.shift
         begin_s, after_s, end_s = self.session.tempo_map.seconds_at(

@@ -9,12 +9,13 @@ from typing import BinaryIO
 
 import numpy as np
 
+from core.document import Section
 from core.fit import Fit
 from core.grid import Grid
 from core.handover_settings import Kind, Settings
 from core.heard import Source, Told
 from core.read_back import ReadBack
-from core.session import Caution, Marker, Session
+from core.session import Caution, Session
 from core.session_sound import InSession
 
 
@@ -75,7 +76,7 @@ class Plan:
         The tempo map in the time of the take, and how far it is from each bar line.
     session : Session
         Where map and recording lie in the sequencer.
-    sections : tuple of Marker
+    sections : tuple of Section
         In order of bars.
     files : tuple of PlannedFile
         The tempo map first.
@@ -95,7 +96,7 @@ class Plan:
     grid: Grid
     fit: Fit
     session: Session
-    sections: tuple[Marker, ...]
+    sections: tuple[Section, ...]
     files: tuple[PlannedFile, ...]
     source: Source | None
     tempi: int

@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from core.grid import Grid
-from core.section_looks import FILLS, PATTERNS, looks_of
+from core.section_looks import FILLS, PATTERNS
 from core.section_rows import SectionRow
 
 WIDTH, HEIGHT = 960, 240
@@ -51,7 +51,7 @@ def tempo_picture(grid: Grid, rows: Sequence[SectionRow]) -> str:
         share = (min(max(tempo, low), high) - low) / (high - low)
         return round(float(HEIGHT - _BOTTOM - share * (HEIGHT - _TOP - _BOTTOM)), 1)
 
-    parts = [_section(row, look, x) for row, look in zip(rows, looks_of(row.name for row in rows), strict=True)]
+    parts = [_section(row, x) for row in rows]
     parts += [_level(tempo, y(tempo)) for tempo in _round_tempi(float(low), float(high))]
     parts += [_minute(seconds, x(seconds)) for seconds in _round_times(float(times[0]), float(times[-1]))]
     steps = [f"{x(begin)} {y(tempo)}H{x(end)}" for (begin, end), tempo in zip(pairwise(times), tempi, strict=True)]
@@ -68,13 +68,13 @@ def tempo_picture(grid: Grid, rows: Sequence[SectionRow]) -> str:
     )
 
 
-def _section(row: SectionRow, look: int, x: Callable[[float], float]) -> str:
+def _section(row: SectionRow, x: Callable[[float], float]) -> str:
     left, right = x(row.start), x(row.start + row.length)
-    pattern = PATTERNS[look % len(PATTERNS)]
+    pattern = PATTERNS[row.look % len(PATTERNS)]
     box = f'x="{left}" y="{_TOP}" width="{right - left:.1f}" height="{HEIGHT - _TOP - _BOTTOM}"'
     over = f'<rect {box} fill="url(#{pattern})"/>' if pattern != "plain" else ""
     return (
-        f'<rect {box} fill="{FILLS[look % len(FILLS)]}"/>{over}'
+        f'<rect {box} fill="{FILLS[row.look % len(FILLS)]}"/>{over}'
         f'<text x="{left + 3}" y="{_TOP - 7}">{escape(_short(row.name, right - left))}</text>'
     )
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import Literal
+from typing import Literal, Protocol
 
 Pattern = Literal["plain", "slanted", "dotted", "upright"]
 
@@ -24,13 +24,27 @@ LOOKS = 12
 _COUNTED = re.compile(r"(.*?[^\W\d_].*?)[\s.'\u2019-]*\d*['\u2019]*", re.DOTALL)
 
 
-def looks_of(names: Iterable[str]) -> tuple[int, ...]:
+class Named(Protocol):
+    """What has a name, and perhaps a look that was chosen for it."""
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+    @property
+    def look(self) -> int | None:
+        """Number of the look; None for the one that goes with its name."""
+
+
+def looks_of(sections: Iterable[Named]) -> tuple[int, ...]:
     """Number of the look of each section, in order.
 
-    Sections whose names differ in nothing but a number or primes behind them (``A``, ``A2``, ``A'``) look alike.
+    Sections whose names differ in nothing but a number or primes behind them (``A``, ``A2``, ``A'``) look alike,
+    unless another look was chosen for one of them.
     """
     seen: dict[str, int] = {}
-    return tuple(seen.setdefault(root_of(name), len(seen)) % LOOKS for name in names)
+    usual = [(section.look, seen.setdefault(root_of(section.name), len(seen))) for section in sections]
+    return tuple((number if chosen is None else chosen) % LOOKS for chosen, number in usual)
 
 
 def root_of(name: str) -> str:

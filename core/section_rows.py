@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from core.document import Section
 from core.grid import Grid
-from core.session import Marker
+from core.section_looks import looks_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,8 @@ class SectionRow:
         Mean tempo, its quarters by its time, in quarters a minute.
     spread : float
         Standard deviation of its bars' tempi, in quarters a minute.
+    look : int
+        How it is painted; see `core.section_looks`.
     """
 
     name: str
@@ -33,6 +36,7 @@ class SectionRow:
     length: float
     tempo: float
     spread: float
+    look: int
 
     @property
     def bars(self) -> int:
@@ -40,7 +44,7 @@ class SectionRow:
         return self.end - self.bar
 
 
-def section_rows(grid: Grid, sections: Iterable[Marker]) -> tuple[SectionRow, ...]:
+def section_rows(grid: Grid, sections: Iterable[Section]) -> tuple[SectionRow, ...]:
     """Measure the sections that lie in a grid, in order of bars; each lasts until the next begins."""
     lines = grid.bar_lines
     first, last = lines[0].bar, lines[-1].bar
@@ -50,7 +54,7 @@ def section_rows(grid: Grid, sections: Iterable[Marker]) -> tuple[SectionRow, ..
     ends = [*(section.bar for section in there[1:]), last]
     times, lengths, tempi = grid.bar_times, grid.bar_lengths, grid.bar_tempi
     rows = []
-    for section, end in zip(there, ends, strict=True):
+    for section, end, look in zip(there, ends, looks_of(there), strict=True):
         begin, inside = float(times[section.bar - first]), slice(section.bar - first, end - first)
         length = float(times[end - first]) - begin
         rows.append(
@@ -62,6 +66,7 @@ def section_rows(grid: Grid, sections: Iterable[Marker]) -> tuple[SectionRow, ..
                 length,
                 60 * float(lengths[inside].sum()) / length,
                 float(tempi[inside].std()),
+                look,
             )
         )
     return tuple(rows)

@@ -30,14 +30,6 @@ _MICROSECOND = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Marker:
-    """A name at a bar line of the take, such as the start of a section."""
-
-    bar: int
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
 class Caution:
     """What the musician should know before using a hand-over.
 

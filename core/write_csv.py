@@ -29,10 +29,11 @@ import io
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from core.document import Section
 from core.fit import Fit
 from core.grid import Beat, Grid
 from core.safe_write import safe_write
-from core.session import Marker, Session
+from core.session import Session
 
 BAR_COLUMNS = (
     "time_s",
@@ -49,14 +50,14 @@ BAR_COLUMNS = (
 BEAT_COLUMNS = ("time_s", "bar", "beat", "origin", "time_signature", "confidence")
 
 
-def bars_csv(grid: Grid, fit: Fit, session: Session, *, sections: Sequence[Marker] = ()) -> bytes:
+def bars_csv(grid: Grid, fit: Fit, session: Session, *, sections: Sequence[Section] = ()) -> bytes:
     """Make the file of bar times.
 
     Parameters
     ----------
     grid, fit, session
         The grid, its tempo map, and where both lie in the session.
-    sections : sequence of Marker
+    sections : sequence of Section
         Names and the bars of the take they start at.
     """
     lines = grid.bar_lines

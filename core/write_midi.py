@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from core.document import Section
 from core.errors import InputError
 from core.nearer import EXACT, Timing
 from core.note_track import click_events, note_track
-from core.session import Marker, Session
+from core.session import Session
 from core.smf import Event, key_signature, smf, tempo, text, time_signature, track
 from core.take import MidiTake
 from core.tempo_track import TempoTrack, tempo_track
@@ -47,7 +48,7 @@ def map_file(
     *,
     name: str = "Tempo map",
     division: int = 960,
-    markers: Sequence[Marker] = (),
+    markers: Sequence[Section] = (),
     key: str | None = None,
     take: MidiTake | None = None,
     timing: Timing = EXACT,
@@ -64,7 +65,7 @@ def map_file(
         Name of the first track.
     division : int
         Ticks a quarter note, 96 to 15360.
-    markers : sequence of Marker
+    markers : sequence of Section
         Names at bar lines of the take.
     key : str or None
         Key signature such as ``Bb`` or ``F#m``; none is written without it.
@@ -110,7 +111,7 @@ def _conductor(
     tempi: TempoTrack,
     events_of_tempo: Sequence[tuple[int, int]],
     name: str,
-    markers: Sequence[Marker],
+    markers: Sequence[Section],
     key: str | None,
 ) -> list[Event]:
     """Events of the first track in the order they are sent."""

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPixmap
 
 from app.colours import Colours
-from core.document import Section
-from core.section_looks import PATTERNS, looks_of
+from core.section_looks import PATTERNS
 
 HUES = ("Blue", "Sand", "Green", "Rose", "Olive", "Grey")
 """Names of `Colours.sections`."""
@@ -24,14 +21,6 @@ _BRUSHES = {
 }
 _INK = 28
 """Opacity of a pattern, of 255: text on it must stay easy to read."""
-
-
-def looks_shown(sections: Sequence[Section]) -> tuple[int, ...]:
-    """The look of each section: the one chosen for it, else the one that goes with its name."""
-    usual = looks_of(section.name for section in sections)
-    return tuple(
-        look if section.look is None else section.look for section, look in zip(sections, usual, strict=True)
-    )
 
 
 def tint(look: int, colours: Colours) -> QColor:

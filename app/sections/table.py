@@ -179,7 +179,7 @@ class SectionTable(QWidget):
             for row in self._rows:
                 item = QTreeWidgetItem(_words(row))
                 item.setData(0, Qt.ItemDataRole.UserRole, row)
-                item.setIcon(0, swatch(row.look, colours, ratio, suggested=row.suggested))
+                item.setIcon(0, swatch(row.facts.look, colours, ratio, suggested=row.suggested))
                 item.setToolTip(0, _tip(row))
                 for column in range(1, len(COLUMNS)):
                     item.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)

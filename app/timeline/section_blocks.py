@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.sections.looks import looks_shown
 from app.span import Span
 from app.timeline.lines import Lines
 from app.timeline.picking import GRAB, Empty, SectionBlock, SectionEdge
 from core.document import Section
+from core.section_looks import looks_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ def blocks(sections: tuple[Section, ...], lines: Lines) -> tuple[Block, ...]:
     """Find the stretch of each section that begins within the grid."""
     found = [
         (section, look, lines.line((section.bar, 1)))
-        for section, look in zip(sections, looks_shown(sections), strict=True)
+        for section, look in zip(sections, looks_of(sections), strict=True)
     ]
     there = [(section, look, line.time) for section, look, line in found if line is not None]
     ends = [start for *_, start in there[1:]] + ([float(lines.bar_time[-1])] if there else [])

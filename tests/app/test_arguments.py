@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from app import arguments
 from app.telling import metre_text
+from core.document import Section
 from core.errors import InputError
 from core.metre import Metre, TimeSignature
-from core.session import Marker
 
 SIGNATURES = st.builds(
     lambda groups, denominator: TimeSignature(sum(groups), denominator, tuple(groups)),
@@ -62,7 +62,7 @@ def test_no_lead_in(text):
 
 
 def test_a_section_may_have_colons_in_its_name():
-    assert arguments.section("17: Second theme: waltz") == Marker(17, "Second theme: waltz")
+    assert arguments.section("17: Second theme: waltz") == Section(17, "Second theme: waltz")
 
 
 @pytest.mark.parametrize("text", ["17", "17:", "17: ", "x:Coda", ":Coda"])

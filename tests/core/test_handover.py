@@ -11,13 +11,13 @@ import pytest
 
 from core import safe_write as module
 from core import write_midi
+from core.document import Section
 from core.errors import HandoverError, InputError
 from core.fit import fit_bars, fit_beats, fit_fewest
 from core.handover import plan, write
 from core.handover_settings import Settings
 from core.metre import Metre, TimeSignature
 from core.read_csv import read_bar_times
-from core.session import Marker
 from tests.core.free_grids import FOUR, grid_of, midi_take, rubato
 
 NAMES = ["evening.bars.csv", "evening.beats.csv", "evening.tempo-map.mid"]
@@ -106,7 +106,7 @@ def test_the_map_is_fitted_as_asked(grid, choice, fit):
 
 def test_every_file_says_what_it_holds(grid, take):
     settings = Settings(name="evening", key="Bb", click=True, notes=True)
-    planned = plan(grid, settings, take=take, sections=[Marker(1, "Dusk")])
+    planned = plan(grid, settings, take=take, sections=[Section(1, "Dusk")])
     assert [file.holds for file in planned.files] == [
         f"{planned.tempi} tempi, 2 time signatures, 1 marker, key signature, notes of the take, click",
         f"{len(grid.bar_lines)} bar lines with time, tempo and how sure each is",
@@ -154,7 +154,7 @@ def test_what_cannot_be_planned_is_one_sentence(grid):
     with pytest.raises(InputError, match="no notes to write"):
         plan(grid, Settings(name="evening", notes=True))
     with pytest.raises(InputError, match='marker "Coda" is at bar 99'):
-        plan(grid, Settings(name="evening"), sections=[Marker(99, "Coda")])
+        plan(grid, Settings(name="evening"), sections=[Section(99, "Coda")])
     with pytest.raises(HandoverError, match="give it extra beats as a hold"):
         plan(grid_of(Metre.steady(FOUR), [0.5] * 4 + [30] * 4 + [0.5] * 4), Settings(name="evening"))
 

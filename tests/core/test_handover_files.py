@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from core.document import Document
+from core.document import Document, Section
 from core.edits import LeaveOut
 from core.errors import HandoverError, InputError, TakeError
 from core.handover import plan, write
@@ -18,12 +18,11 @@ from core.metre import Metre
 from core.passages import Passage
 from core.plan_heard import plan_of
 from core.read_audio import open_audio
-from core.session import Marker
 from tests.core.free_grids import FOUR, grid_of, midi_take, rubato
 from tests.core.riff import cue_points
 
 RATE = 22_050
-SECTIONS = [Marker(1, "Low tide"), Marker(5, "B/2")]
+SECTIONS = [Section(1, "Low tide"), Section(5, "B/2")]
 ALL_SOUND = {"sound": True, "loops": True, "click_sound": True, "steady": True, "report": True, "manifest": True}
 
 
@@ -259,7 +258,7 @@ def test_the_page_holds_all_and_asks_for_nothing(folder, grid):
 
 def test_a_name_cannot_break_the_page(grid, tmp_path):
     bad = '<script>alert("1")</script>&'
-    planned = plan(grid, Settings(name="a", report=True), sections=[Marker(1, bad)])
+    planned = plan(grid, Settings(name="a", report=True), sections=[Section(1, bad)])
     write(planned, tmp_path)
     page = Page((tmp_path / "a.report.html").read_text(encoding="utf-8"))
     assert "script" not in page.tags

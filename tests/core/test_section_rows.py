@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from core.document import Section
 from core.metre import Metre, TimeSignature
 from core.section_looks import FILLS, LOOKS, PATTERNS, looks_of, root_of
 from core.section_rows import section_rows
-from core.session import Marker
 from tests.core.free_grids import FOUR, grid_of
 
 
@@ -14,7 +14,7 @@ def test_a_section_lasts_until_the_next_and_its_tempo_is_quarters_by_time():
     lengths = [0.5] * 16 + [1.0] * 8 + [0.5] * 6
     grid = grid_of(Metre(((1, FOUR), (7, TimeSignature(3, 4)))), lengths, start=2.0)
     rows = section_rows(
-        grid, [Marker(5, "B"), Marker(1, "A"), Marker(7, "C"), Marker(9, "at the end"), Marker(-3, "x")]
+        grid, [Section(5, "B"), Section(1, "A"), Section(7, "C"), Section(9, "at the end"), Section(-3, "x")]
     )
     assert [(row.name, row.bar, row.end, row.bars) for row in rows] == [
         ("A", 1, 5, 4),
@@ -29,14 +29,16 @@ def test_a_section_lasts_until_the_next_and_its_tempo_is_quarters_by_time():
 
 def test_the_spread_is_the_standard_deviation_of_its_bars():
     grid = grid_of(Metre.steady(FOUR), [0.5] * 4 + [0.6] * 4 + [0.75] * 4)
-    (row,) = section_rows(grid, [Marker(1, "A")])
+    (row,) = section_rows(grid, [Section(1, "A")])
     assert row.spread == pytest.approx(np.std([120, 100, 80]))
     assert row.tempo == pytest.approx(60 * 12 / 7.4)
     assert section_rows(grid, []) == ()
 
 
 def test_the_same_music_looks_the_same():
-    assert looks_of(["A", "B", "A2", "C", "B'", "a 3"]) == (0, 1, 0, 2, 1, 0)
+    names = ["A", "B", "A2", "C", "B'", "a 3"]
+    assert looks_of(Section(i, name) for i, name in enumerate(names)) == (0, 1, 0, 2, 1, 0)
+    assert looks_of([Section(1, "A"), Section(2, "B", 7), Section(3, "B2")]) == (0, 7, 1)
     assert root_of("Second theme 2") == "second theme"
     assert root_of("12") == "12"
     assert root_of("2nd idea") == "2nd idea"

@@ -7,11 +7,12 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from core.document import Section
 from core.errors import HandoverError
 from core.fit import fit_bars, fit_fewest
 from core.metre import Metre, TimeSignature
 from core.read_csv import read_bar_times, read_pins
-from core.session import Marker, place
+from core.session import place
 from core.write_csv import bars_csv, beats_csv, write_beats
 from tests.core.free_grids import FOUR, grid_of, grids
 
@@ -24,7 +25,7 @@ def test_the_file_of_bars_is_written_out():
         Metre(((1, FOUR), (2, additive))), [0.5] * 4 + [0.4, 0.4, 0.6], start=2.0, placed=frozenset({0})
     )
     fit = fit_bars(grid)
-    sections = [Marker(2, '=HYPERLINK("x"), then'), Marker(1, "Still water")]
+    sections = [Section(2, '=HYPERLINK("x"), then'), Section(1, "Still water")]
     page = bars_csv(grid, fit, place(grid, fit), sections=sections)
     # RFC 4180: lines end in CRLF (2.1), a header (2.3), commas and quotes are quoted (2.6, 2.7).
     assert page.decode() == (

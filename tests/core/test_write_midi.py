@@ -8,11 +8,12 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from core.document import Section
 from core.errors import InputError
 from core.fit import fit_bars, fit_beats, fit_fewest
 from core.metre import Metre, TimeSignature
 from core.read_back import read_back, read_bar_lines
-from core.session import Marker, place
+from core.session import place
 from core.take import Message
 from core.write_midi import map_file
 from tests.core.free_grids import FOUR, grid_of, grids, midi_take, rubato
@@ -34,7 +35,7 @@ def written(grid, tmp_path_factory):
     path = tmp_path_factory.mktemp("map") / "map.mid"
     notes = [(time, time + 0.4, 60 + i % 12) for i, time in enumerate(np.cumsum(rubato(200, length=0.3, seed=2)))]
     take = midi_take(notes, [Message(1.0, b"\xb0\x40\x7f"), Message(2.0, b"\xb0\x40\x00")])
-    sections = [Marker(1, "Still water"), Marker(17, "Überfahrt")]
+    sections = [Section(1, "Still water"), Section(17, "Überfahrt")]
     file = map_file(session, name="Evening", markers=sections, key="Ebm", take=take, click=True)
     path.write_bytes(file.data)
     return path, session, take, file
@@ -156,4 +157,4 @@ def test_a_marker_outside_the_map_is_refused(grid):
     with pytest.raises(
         InputError, match=r'marker "Coda" is at bar 99, but the map has the bars -?\d+ to \d+; move it'
     ):
-        map_file(session, markers=[Marker(99, "Coda")])
+        map_file(session, markers=[Section(99, "Coda")])

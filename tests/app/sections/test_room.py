@@ -136,7 +136,7 @@ def test_same_music_looks_alike(window):
     for bar, name in ((3, "A"), (20, "B"), (40, "A2")):
         window.workspace.do(NameSection(bar, name))
     rows = [window.sections.table.tree.topLevelItem(i).data(0, Qt.ItemDataRole.UserRole) for i in range(3)]
-    assert rows[0].look == rows[2].look != rows[1].look
+    assert rows[0].facts.look == rows[2].facts.look != rows[1].facts.look
 
 
 def test_a_section_is_looped_and_merged(qtbot, window):

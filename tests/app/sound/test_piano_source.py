@@ -9,11 +9,11 @@ import pytest
 import soundfile
 
 from app.sound.piano_source import RATE, by_piano
+from core.document import Section
 from core.handover import plan, write
 from core.handover_settings import Settings
 from core.heard import BLOCK
 from core.metre import Metre
-from core.session import Marker
 from core.take import Message
 from tests.core.free_grids import FOUR, grid_of, midi_take, rubato
 from tests.core.riff import cue_points
@@ -51,7 +51,7 @@ def attacks(path):
 def written(grid, take, tmp_path_factory):
     folder = tmp_path_factory.mktemp("out")
     settings = Settings(name="a", sound=True, loops=True, steady=True, played=True, steady_notes=True, intro=1)
-    sections = [Marker(1, "Low tide"), Marker(5, "Ebb")]
+    sections = [Section(1, "Low tide"), Section(5, "Ebb")]
     planned = plan(grid, settings, take=take, sections=sections, source=by_piano(take))
     return folder, planned, write(planned, folder)
 
