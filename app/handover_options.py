@@ -45,7 +45,12 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
         metavar="BARS",
         help="bars before the first bar line: fill the time there (default), none, or a number of them",
     )
-    curve.add_argument("--intro", metavar="BARS", type=int, help="empty bars before all that (0)")
+    curve.add_argument(
+        "--intro",
+        metavar="BARS",
+        type=int,
+        help="empty bars before all that, for a part that begins before the take (0)",
+    )
     curve.add_argument(
         "--hold",
         metavar="BAR",

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, groupby
+from math import ceil
 from typing import Literal
 
 import numpy as np
@@ -147,7 +148,9 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill", intro: int = 0) -> 
         first bar line is the start of the session and what was played before lies outside. A number: so many
         bars before the first bar line at the opening tempo, a pickup lying in the last of them.
     intro : int
-        Empty bars before all that, in the take's first metre and at its opening tempo.
+        Empty bars before all that, in the take's first metre and at its opening tempo. With any, ``fill`` gives
+        whole bars at that tempo too, as many as hold what was recorded before the first bar line: whoever begins
+        in the first empty bar goes on into the take without another tempo or a short bar on the way.
 
     Returns
     -------
@@ -177,19 +180,22 @@ def place(grid: Grid, fit: Fit, *, lead_in: LeadIn = "fill", intro: int = 0) -> 
         lead = Lead((), Fraction(0), 0.0)
     elif lead_in != "fill":
         lead = asked_lead(signature, pickup, int(lead_in), opening)
+    elif intro:
+        held = max(start, 0.0) * opening / 60 + float(pickup) - _MICROSECOND
+        lead = asked_lead(signature, pickup, max(ceil(held / float(signature.quarters)), 0), opening)
     elif start <= _MICROSECOND:
         lead = pickup_only(signature, pickup)
         if start < -_MICROSECOND:
             early = (
                 f"The first bar begins {-start:.6f} s before the recording: "
-                f"put the recording at {empty.seconds - start:.6f} s of it."
+                f"put the recording at {-start:.6f} s of the session."
             )
             cautions.append(Caution(early, first))
     elif filling := filling_lead(signature, pickup, start, opening):
         lead = filling
     else:
         lead = asked_lead(signature, pickup, 1, opening)
-        at = empty.seconds + lead.seconds - start
+        at = lead.seconds - start
         soon = (
             f"The first beat comes {1000 * start:.1f} ms into the recording, too soon for a lead-in that fills "
             f"it: a whole bar was put before, so put the recording at {at:.6f} s of the session."

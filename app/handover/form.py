@@ -33,6 +33,12 @@ _LEADS = {
     "none": ("None", "Bar 1 is the start of the session; what comes before it lies outside."),
     "bars": ("A number of bars", "So many before the first bar line, whatever the recording has there."),
 }
+_LEADS_AFTER_EMPTY = {
+    "fill": "Bars at the opening tempo hold what was recorded before bar 1.",
+    "none": "Bar 1 follows on the empty bars; what comes before it lies in them.",
+    "bars": "So many between the empty bars and the first bar line.",
+}
+"""What the choices mean where there are empty bars in front."""
 _NOTES = "What you played goes along as a track, every note where it was played."
 _NO_NOTES = "This take is sound: it has no notes of its own to write."
 _DIVISIONS = (96, 192, 384, 480, 960, 1920, 3840, 7680, 15360)
@@ -81,7 +87,9 @@ class SettingsForm(QWidget):
         self.lead_bars.setAccessibleName("Bars of lead-in")
         self.intro = Whole(0, 999, " bars")
         self.lead_help = self._column.field("Lead-in", self.lead_in, self.lead_bars)
-        self._column.field("Empty bars in front", self.intro, words="For a part that begins before the take.")
+        self._column.field(
+            "Empty bars in front", self.intro, words="For a part that begins before the take, at its tempo."
+        )
 
         self._column.title("Also in the MIDI file")
         self.click = self._column.box(
@@ -196,9 +204,10 @@ class SettingsForm(QWidget):
         """Say what the present choices mean, and show only the numbers that count."""
         self.tolerance.setVisible(self.knots.value == "fewest")
         self.lead_bars.setVisible(self.lead_in.value == "bars")
+        lead = str(self.lead_in.value)
         for choice, label, words in (
             (self.knots, self.knots_help, _KNOTS[str(self.knots.value)][1]),
-            (self.lead_in, self.lead_help, _LEADS[str(self.lead_in.value)][1]),
+            (self.lead_in, self.lead_help, _LEADS_AFTER_EMPTY[lead] if self.intro.value() else _LEADS[lead][1]),
         ):
             label.setText(words)
             choice.setAccessibleDescription(words)

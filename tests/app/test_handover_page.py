@@ -154,6 +154,27 @@ class TestSettings:
         assert not form.lead_bars.isVisible()
         assert planned(qtbot, page).settings.lead_in == "none"
 
+    def test_empty_bars_go_before_all_else(self, page, qtbot, tmp_path):
+        form, plain = page.form, page.plan.session
+        form.intro.setFocus()
+        form.intro.selectAll()
+        qtbot.keyClicks(form.intro, "4")
+        planned_session = planned(qtbot, page).session
+        held = planned_session.shift - 4
+        assert planned_session.metre == plain.metre
+        assert f"bar 1 of the take is bar {5 + held} of the session" in page.sheet.details.text()
+        assert f"Put the recording at {planned_session.offset:.6f} s" in page.sheet.details.text()
+        assert "hold what was recorded before bar 1" in form.lead_help.text()
+        write(qtbot, page)
+        lines = bar_lines_by_mido(page.sheet.result.path)
+        # The last of these bars holds the take's own pickup.
+        np.testing.assert_allclose(np.diff(lines[: 4 + held]), lines[1], atol=2e-5)
+        at = planned_session.offset + GRID.bar_times
+        np.testing.assert_allclose(lines[4 + held : 4 + held + len(at)], at, atol=2e-5)
+        choose(qtbot, form.lead_in, "None")
+        assert "follows on the empty bars" in form.lead_help.text()
+        assert planned(qtbot, page).session.first_bar == 5
+
     def test_several_changes_make_one_plan(self, page, qtbot, monkeypatch):
         made = []
         real = plan_heard

@@ -10,7 +10,7 @@ from core.fit import fit_bars, fit_beats, fit_fewest
 from core.lead_in import SANE
 from core.metre import Metre, TimeSignature
 from core.session import place
-from tests.core.free_grids import FOUR, grid_of, grids
+from tests.core.free_grids import FOUR, grid_of, grids, rubato
 
 METRE = Metre.steady(FOUR)
 
@@ -85,6 +85,56 @@ def test_a_pickup_lies_in_the_last_bar_asked_for():
     assert (session.lead_in, session.offset, session.shift) == ((FOUR,), 0, 1)
 
 
+def intro_of(grid, intro, **choice):
+    """The session, and the seconds of its bars before the first bar line."""
+    session = placed(grid, intro=intro, **choice)
+    lines = [float(quarter) for quarter in session.bar_quarters[: session.first_bar]]
+    return session, np.diff(session.tempo_map.seconds_at(lines))
+
+
+def test_empty_bars_come_before_all_else_at_the_opening_tempo():
+    grid = grid_of(METRE, rubato(32), start=3.21)
+    session, lengths = intro_of(grid, 4)
+    # Common practice, no source: the tempo one counts in is that of the first bars.
+    bar = 4 / np.median(4 / np.diff(grid.bar_times)[:4])
+    # Nothing changes on the way into the take; two bars hold the 3.21 s before it.
+    assert session.lead_in == (FOUR,) * 6
+    np.testing.assert_allclose(lengths, bar)
+    assert session.offset == pytest.approx(6 * bar - 3.21)
+
+
+@pytest.mark.parametrize(
+    ("start", "pickup", "held"),
+    [(0.0, 0, 0), (0.005, 0, 1), (2.0, 0, 1), (2.01, 0, 2), (0.0, 1, 1), (1.5, 1, 1), (1.51, 1, 2), (-0.25, 0, 0)],
+)
+def test_after_empty_bars_whole_ones_hold_what_was_recorded_before_the_first_bar_line(start, pickup, held):
+    bars = {"bar": 0, "beat": 4} if pickup else {}
+    session, lengths = intro_of(grid_of(METRE, [0.5] * (40 + pickup), start=start, **bars), 3)
+    assert session.metre == METRE
+    assert session.first_bar == 3 + held + 1
+    np.testing.assert_allclose(lengths, 2.0)
+    assert session.offset == pytest.approx(2.0 * (3 + held) - 0.5 * pickup - start)
+    # The first empty bars are empty: the recording begins after them, unless its first bar line is before it.
+    assert session.offset >= 6.0 - 1e-9
+    assert session.cautions == ()
+
+
+def test_without_a_lead_in_the_first_bar_line_follows_on_the_empty_bars():
+    grid = grid_of(METRE, [0.5] * 41, start=1.5, bar=0, beat=4)
+    session, lengths = intro_of(grid, 2, lead_in="none")
+    assert (session.first_bar, session.offset) == (3, pytest.approx(2.0))
+    np.testing.assert_allclose(lengths, 2.0)
+    assert session.placing == (
+        "Put the recording at 2.000000 s of the session; bar 1 of the take is bar 3 of the session."
+    )
+
+
+@pytest.mark.parametrize("choice", [-1, 1000])
+def test_empty_bars_that_cannot_be_are_refused(choice):
+    with pytest.raises(InputError, match="0 to 999"):
+        placed(grid_of(METRE, [0.5] * 40), intro=choice)
+
+
 @pytest.mark.parametrize("choice", [-1, 1000])
 def test_a_lead_in_that_cannot_be_is_refused(choice):
     with pytest.raises(InputError, match="0 to 999 bars"):
@@ -109,12 +159,12 @@ def test_tempi_sequencers_refuse_are_named_with_their_bars():
     )
 
 
-@given(grids(), st.sampled_from(["fill", "none", 0, 1, 5]), st.floats(0, 0.1))
+@given(grids(), st.sampled_from(["fill", "none", 0, 1, 5]), st.sampled_from([0, 0, 1, 6]), st.floats(0, 0.1))
 @settings(max_examples=150, deadline=None)
-def test_bar_lines_keep_their_place_against_the_recording(grid, choice, tolerance):
+def test_bar_lines_keep_their_place_against_the_recording(grid, choice, intro, tolerance):
     assume(len(grid.bar_lines) > 1)
     for fit in (fit_bars(grid), fit_beats(grid, "all"), fit_fewest(grid, tolerance)):
-        session = place(grid, fit, lead_in=choice)
+        session = place(grid, fit, lead_in=choice, intro=intro)
         np.testing.assert_allclose(session.bar_times - session.offset, grid.bar_times, atol=1e-9)
         quarters = [float(quarter) for quarter in session.bar_quarters[session.first_bar - 1 :]]
         heard = session.tempo_map.seconds_at(quarters) - session.bar_times
@@ -124,9 +174,10 @@ def test_bar_lines_keep_their_place_against_the_recording(grid, choice, toleranc
             assert session.metre.at(line.bar + session.shift) == grid.metre.at(line.bar)
         start = fit.tempo_map.seconds[0]
         if choice == "fill" and start > 0.01:
-            assert session.offset == 0
+            assert session.offset >= 0
+            assert (session.offset == 0) == (not intro)
             assert SANE[0] <= session.tempo_map.tempi[0] <= SANE[1]
         if choice in ("none", 0):
-            assert session.first_bar == 1
+            assert session.first_bar == intro + 1
         elif choice != "fill":
-            assert session.first_bar == choice + 1
+            assert session.first_bar == intro + choice + 1

@@ -48,18 +48,6 @@ def test_the_first_sample_is_the_start_of_the_session(choice):
     assert (session.offset >= 0) == (whole[0, 0] <= 1)
 
 
-def test_empty_bars_come_before_all_else_at_the_opening_tempo():
-    grid = grid_of(Metre.steady(FOUR), rubato(32), start=3.21)
-    plain, more = laid(grid), laid(grid, intro=4)
-    assert more.shift == plain.shift + 4
-    assert more.lead_in == (FOUR,) * 4 + plain.lead_in
-    added = more.offset - plain.offset
-    # Common practice, no source: the tempo one counts in is that of the first bars.
-    assert added == pytest.approx(16 / np.median(4 / np.diff(grid.bar_times)[:4]))
-    np.testing.assert_allclose(more.bar_times - added, plain.bar_times)
-    assert more.tempo_map.seconds_at(16.0) == pytest.approx(added)
-
-
 def test_a_loop_goes_round_without_a_step_larger_than_its_own():
     grid = grid_of(Metre.steady(FOUR), rubato(32), start=0.5)
     session = laid(grid)
