@@ -23,7 +23,7 @@ INTERNAL_FAULT = 70  # EX_SOFTWARE of sysexits.h
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 NOBODY_READS = 141  # 128 + SIGPIPE
 
-COMMANDS = ("map", "beats", "check", "describe", "pauses")
+COMMANDS = ("map", "beats", "check", "describe", "pauses", "sections")
 
 _TAKE = "a MIDI or audio file, or a project saved by the window"
 
@@ -104,6 +104,11 @@ def build_parser() -> argparse.ArgumentParser:
 
     pauses = command("pauses", "pauses TAKE", "list where the player stopped to think, and what each would save")
     _describe_bars(pauses, _TAKE)
+
+    sections = command(
+        "sections", "sections TAKE", "list sections: what is heard again, and where the music changes"
+    )
+    _describe_bars(sections, _TAKE)
     return parser
 
 
@@ -154,6 +159,7 @@ def _run(arguments: Sequence[str]) -> int:
         commands.check_map,
         commands.describe_take,
         commands.list_pauses,
+        commands.list_sections,
     )
     status = dict(zip(COMMANDS, does, strict=True))[given.command](given)
     sys.stdout.flush()

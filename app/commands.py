@@ -13,6 +13,7 @@ from app.known import known, listen, weigh
 from app.map_folder import map_folder
 from app.mapping import map_take, protect
 from app.progress import Progress
+from app.sectioning import NONE_SUGGESTED
 from app.telling import (
     bar_facts,
     bar_words,
@@ -20,6 +21,8 @@ from app.telling import (
     in_ms,
     listed,
     milliseconds,
+    section_facts,
+    section_words,
     take_facts,
     take_words,
     tell,
@@ -27,9 +30,11 @@ from app.telling import (
 from core.describe import describe
 from core.errors import InputError
 from core.hesitations import find_hesitations
+from core.propose_sections import beside, propose_sections
 from core.read_back import read_bar_lines
 from core.read_csv import read_bar_times
 from core.read_take import read_take
+from core.section_rows import section_rows
 from core.take import Take
 from core.units import clock
 from core.write_csv import write_beats as write_beats_csv
@@ -153,6 +158,26 @@ def list_pauses(given: Namespace) -> int:
                 for one in found
             ),
             f"{count(len(found), 'pause')}, {saved:.1f} s saved by tightening all.",
+        ],
+    )
+    return 0
+
+
+def list_sections(given: Namespace) -> int:
+    """List the sections that are named in a project, and those that are suggested."""
+    work = known(given)
+    with Progress(quiet=given.quiet) as progress:
+        onsets = listen(_read(work.recording, progress), progress)
+        grid, _ = work.bars(onsets, progress)
+    suggested = beside(propose_sections(onsets, grid), work.sections)
+    new = {section.bar for section in suggested}
+    rows = section_rows(grid, (*work.sections, *suggested))
+    tell(
+        given,
+        {"sections": [{**section_facts(row), "suggested": row.bar in new} for row in rows]},
+        [
+            *(f"{section_words(row)}{'' if row.bar in new else ', named'}." for row in rows),
+            *([] if rows else [NONE_SUGGESTED]),
         ],
     )
     return 0

@@ -67,6 +67,11 @@ def _describe_map(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="name what starts at a bar, as a marker and in the list of bars; may be repeated",
     )
+    _flag(
+        curve,
+        "--suggest-sections",
+        "add sections from what is heard again in the take and from where the music changes",
+    )
     curve.add_argument("--key", help="key signature to write, such as C, F# or Bbm")
     _flag(curve, "--notes", "add the take's own notes to the map as a track (MIDI takes)")
     _flag(curve, "--click", "add a track with a click on every beat to the map")

@@ -12,7 +12,8 @@ from app.arranging import Arranging
 from app.newer_words import newer_words
 from app.progress import Progress
 from app.repairing import Repairing
-from core.document import Document, Section
+from app.sectioning import Sectioning
+from core.document import Document
 from core.errors import InputError
 from core.find_onsets import find_onsets
 from core.grid import Grid
@@ -42,21 +43,21 @@ class Said:
         self.recording: Path = given.take
         self.sources = [given.take, given.pins] if given.pins else [given.take]
         self.settings: Settings | None = None
-        sections = [arguments.section(text) for text in getattr(given, "section", ())]
-        self._sections = sorted(sections, key=lambda marker: marker.bar)
         self.warnings: list[str] = []
         self._holds = getattr(given, "hold", ())
         self._pickup = arguments.quarters(given.pickup) if given.pickup else Fraction(0)
         self._metre = arguments.metre(given.metre, self._pickup) if given.metre else None
         self._pins = read_pins(given.pins) if given.pins else ()
+        self._sectioning = Sectioning(given)
+        self.sections = self._sectioning.named
         self.repairing, self._arranging = Repairing(given), Arranging(given)
 
     def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
         """Find the bars, and what is heard of the take; with the proposal where the metre was not known."""
         onsets = listen(take, progress)
         grid, proposal = self.bars(onsets, progress)
-        sections = tuple(Section(marker.bar, marker.name) for marker in self._sections)
-        document = Document(metre=grid.metre, sections=sections)
+        document = Document(metre=grid.metre, sections=self.sections)
+        document = self._sectioning.divide(document, onsets, grid, self.warnings.append)
         document = self.repairing.put_right(document, take, grid)
         return heard_take(take, self._arranging.arrange(document, take, onsets, grid), grid), proposal
 
@@ -105,13 +106,16 @@ class FromProject:
         self.settings = project.settings
         self.warnings = [] if project.newer is None else [newer_words(file.name, project.newer)]
         self._document = project.document
+        self._sectioning = Sectioning(given)
+        self.sections = project.document.sections
         self.repairing, self._arranging = Repairing(given), Arranging(given)
 
     def heard(self, take: Take, progress: Progress) -> tuple[HeardTake, Proposal | None]:
         """Find the bars that follow from the project's document, and what is heard of the take."""
         onsets = listen(take, progress)
         grid, _ = self.bars(onsets, progress)
-        document = self.repairing.put_right(self._document, take, grid)
+        document = self._sectioning.divide(self._document, onsets, grid, self.warnings.append)
+        document = self.repairing.put_right(document, take, grid)
         return heard_take(take, self._arranging.arrange(document, take, onsets, grid), grid), None
 
     def bars(self, onsets: Onsets, progress: Progress) -> tuple[Grid, Proposal | None]:

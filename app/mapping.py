@@ -11,7 +11,7 @@ from app import arguments
 from app.known import FromProject, Said, known
 from app.progress import Progress
 from app.sound.piano_source import by_piano
-from app.telling import bar_facts, bar_words, map_facts, map_words
+from app.telling import bar_facts, bar_words, map_facts, map_words, section_facts, section_words
 from core.errors import HandoverError, InputError
 from core.grid import Grid
 from core.handover import write
@@ -21,6 +21,7 @@ from core.planned import Plan, Written
 from core.proposal import Proposal
 from core.read_take import read_take
 from core.safe_write import refuse_existing, refuse_given
+from core.section_rows import SectionRow, section_rows
 from core.take_file import kind_of
 
 
@@ -46,6 +47,7 @@ class Mapped:
         return {
             "files": self._files(),
             **bar_facts(self.grid, self.proposal),
+            "sections": [section_facts(row) for row in self._sections],
             **map_facts(self.planned, self.written),
             "warnings": self.warnings,
         }
@@ -56,8 +58,13 @@ class Mapped:
         return [
             *(f"Wrote {file.path}" for file in self.written.files),
             *bar_words(self.grid, self.proposal),
+            *(f"{section_words(row)}." for row in self._sections),
             *map_words(self.planned, self.written),
         ]
+
+    @property
+    def _sections(self) -> tuple[SectionRow, ...]:
+        return section_rows(self.grid, self.planned.sections)
 
     def _files(self) -> dict[str, Any]:
         files: dict[str, Any] = {file.kind: str(file.path) for file in self.written.files if file.kind != "loop"}

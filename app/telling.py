@@ -15,6 +15,8 @@ from core.grid import Grid
 from core.metre import Metre
 from core.planned import Plan, Written
 from core.proposal import Proposal
+from core.section_rows import SectionRow
+from core.units import clock
 
 _NAMED = 20
 """Bars named one by one before the rest is only counted."""
@@ -113,6 +115,27 @@ def bar_words(grid: Grid, proposal: Proposal | None) -> list[str]:
     if doubtful:
         words.append(f"Look first at {'bar' if len(doubtful) == 1 else 'bars'} {listed(doubtful)}.")
     return words
+
+
+def section_facts(row: SectionRow) -> dict[str, Any]:
+    """Tell about a section, for a script."""
+    return {
+        "name": row.name,
+        "bar": row.bar,
+        "bars": row.bars,
+        "start_s": round(row.start, 6),
+        "length_s": round(row.length, 6),
+        "tempo_qpm": round(row.tempo, 3),
+        "spread_qpm": round(row.spread, 3),
+    }
+
+
+def section_words(row: SectionRow) -> str:
+    """Tell about a section, for a musician."""
+    return (
+        f"{row.name}: {count(row.bars, 'bar')} from bar {row.bar}, {clock(row.length, 0)} long, "
+        f"{row.tempo:.1f} quarters a minute, give or take {row.spread:.1f}"
+    )
 
 
 def map_facts(plan: Plan, written: Written) -> dict[str, Any]:

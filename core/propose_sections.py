@@ -41,6 +41,9 @@ _AROUND = 2
 _ALIKE = 0.6
 """Share of the longer of two sections that must lie on the other, for both to be the same music."""
 
+_MOVED = SHORTEST // 2 - 1
+"""Bars by which the musician moves the edge of a section and still means the same one."""
+
 _SAMPLED = 500
 """Bars from which is told how alike bars are, or a few more; all are compared with them."""
 
@@ -61,7 +64,7 @@ def propose_sections(onsets: Onsets, grid: Grid) -> tuple[Section, ...]:
     Returns
     -------
     tuple of Section
-        In order of bars; they cover all of the grid. Empty where it is too short to be divided.
+        In order of bars; they cover all of the grid. Empty where it is too short to be divided, or all of a piece.
     """
     lines = grid.bar_lines
     if len(lines) <= 2 * SHORTEST or not len(onsets):
@@ -70,6 +73,8 @@ def propose_sections(onsets: Onsets, grid: Grid) -> tuple[Section, ...]:
     usual = _usual(alike)
     away = repeats(alike, usual)
     edges = _edges(away, novelty(features_of(onsets, grid)), grid.bar_times)
+    if len(edges) <= 2:
+        return ()
     names = _names(edges, alike - usual)
     return tuple(Section(lines[edge].bar, name) for edge, name in zip(edges, names, strict=False))
 
@@ -77,30 +82,37 @@ def propose_sections(onsets: Onsets, grid: Grid) -> tuple[Section, ...]:
 def beside(proposed: Sequence[Section], own: Sequence[Section]) -> tuple[Section, ...]:
     """Proposals that begin where no section does yet, named to go with the sections that are there.
 
-    Where one of several that are the same music has a name, the others are called after it.
+    A section that begins a few bars away is the same one, put right. Where one of several that are the same music
+    has a name, the others are called after it.
 
     Parameters
     ----------
     proposed, own : sequence of Section
         In order of bars.
     """
-    named = {section.bar: section.name for section in own}
-    used = set(named.values())
+    named = {section.bar: _meant(section, own) for section in proposed}
+    used = {section.name for section in own}
     roots = {root_of(name) for name in used}
     stems: dict[str, str] = {}
     for section in proposed:
-        if section.bar in named:
-            stems.setdefault(root_of(section.name), stem_of(named[section.bar]))
+        if name := named[section.bar]:
+            stems.setdefault(root_of(section.name), stem_of(name))
     free = (letter for letter in map(letters, count()) if root_of(letter) not in roots)
     result = []
     for section in proposed:
         root = root_of(section.name)
-        if section.bar not in named:
+        if not named[section.bar]:
             stem = stems[root] if root in stems else stems.setdefault(root, next(free))
             name = next(name for name in _numbered(stem) if name not in used)
             used.add(name)
             result.append(Section(section.bar, name))
     return tuple(result)
+
+
+def _meant(proposed: Section, own: Sequence[Section]) -> str:
+    """Name of the section that is a proposal with its edge put right; empty where there is none."""
+    near = [section for section in own if abs(section.bar - proposed.bar) <= _MOVED]
+    return min(near, key=lambda section: abs(section.bar - proposed.bar)).name if near else ""
 
 
 def _numbered(stem: str) -> Iterator[str]:

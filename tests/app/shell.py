@@ -14,7 +14,7 @@ from app.settings import Settings
 from app.window import build_window
 from core.grid import Beat
 
-WAIT = 10_000
+WAIT = 30_000
 
 
 @contextmanager

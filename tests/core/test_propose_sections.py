@@ -99,6 +99,7 @@ def sections(text):
         ("17:Verse", "1:Verse_2 9:A 25:B"),
         ("1:A 9:B 17:A2 25:C", ""),
         ("5:A", "1:B 9:C 17:B2 25:D"),
+        ("2:Verse 12:B 13:Tag", "17:Verse_2 25:A"),
     ],
 )
 def test_what_is_proposed_beside_sections_is_named_after_them(own, expected):
