@@ -18,6 +18,7 @@ from core import gestures
 from core.edits import Edit
 from core.grid import Beat, Grid
 from core.metre import TimeSignature
+from core.section_names import names_again, new_name
 
 
 class Counting(QObject):
@@ -134,7 +135,9 @@ class Counting(QObject):
         document = self._workspace.state.document
         sections = document.sections if document is not None else ()
         before = next((section.name for section in sections if section.bar == bar), "")
-        dialog = NameDialog(bar, before, self._window)
+        others = [section.name for section in sections if section.bar != bar]
+        usual = before or new_name(others)
+        dialog = NameDialog(bar, usual, before=before, again=names_again(others), parent=self._window)
         dialog.accepted.connect(self._name_chosen)
         self._name = (bar, dialog)
         dialog.open()

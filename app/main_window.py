@@ -208,7 +208,9 @@ class MainWindow(QMainWindow):
         self.bar_stack.set_snapping(preferences.snap)
         self.actions_by_id.rebind(self.settings.keys)
         keys = shown(self.actions_by_id.keys["name_section"][:1]) or "the right button"
-        self.timeline.sections.hint = f"No sections yet: select a bar line and name one with {keys}"
+        self.timeline.sections.hint = (
+            f"No sections yet: select a bar line and name one with {keys}, or let “Suggest sections” find some"
+        )
         self._show_state(self.workspace.state)
 
     # What is shown

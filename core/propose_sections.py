@@ -6,7 +6,7 @@ changes most (`core.novelty`). Sections that are the same music get the same let
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import count, pairwise
 
 import numpy as np
@@ -20,6 +20,7 @@ from core.novelty import features_of, novelty
 from core.onsets import Onsets
 from core.repeats import repeats
 from core.section_looks import root_of, stem_of
+from core.section_names import letters, numbered
 
 Ints = NDArray[np.int64]
 
@@ -103,7 +104,7 @@ def beside(proposed: Sequence[Section], own: Sequence[Section]) -> tuple[Section
         root = root_of(section.name)
         if not named[section.bar]:
             stem = stems[root] if root in stems else stems.setdefault(root, next(free))
-            name = next(name for name in _numbered(stem) if name not in used)
+            name = next(name for name in numbered(stem) if name not in used)
             used.add(name)
             result.append(Section(section.bar, name))
     return tuple(result)
@@ -113,23 +114,6 @@ def _meant(proposed: Section, own: Sequence[Section]) -> str:
     """Name of the section that is a proposal with its edge put right; empty where there is none."""
     near = [section for section in own if abs(section.bar - proposed.bar) <= _MOVED]
     return min(near, key=lambda section: abs(section.bar - proposed.bar)).name if near else ""
-
-
-def _numbered(stem: str) -> Iterator[str]:
-    """A name, and with a number behind it from 2 on; a letter and its number stand together."""
-    yield stem
-    for number in count(2):
-        yield f"{stem}{' ' * (len(stem) > 2)}{number}"
-
-
-def letters(number: int) -> str:
-    """Name of the music that comes so many others after the first: A, B, ... Z, AA, AB, ..."""
-    name = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        name = chr(ord("A") + rest) + name
-    return name
 
 
 def _alike(onsets: Onsets, grid: Grid) -> Floats:

@@ -139,6 +139,8 @@ class NameSections:
     @property
     def words(self) -> str:
         """What was done, for the history."""
+        if len(self.sections) == 1:
+            return f"Suggested section {self.sections[0].name} taken over"
         return "Suggested sections taken over"
 
     def apply(self, document: Document) -> Document:

@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal, Slot
 from app.errands import Errands
 from app.failure import failure
 from app.state import Message, State
+from app.telling import count
 from app.workspace import Workspace
 from core.document import Section
 from core.edits import DressSection, NameSections
@@ -36,7 +37,7 @@ class Sections(QObject):
         super().__init__(parent)
         self._workspace = workspace
         self._sections: tuple[Section, ...] = ()
-        self._wanted = False
+        self._wanted = self._asked = False
         self._errands = Errands(self)
         self._errands.done.connect(self._found)
         self._errands.failed.connect(self._failed)
@@ -52,7 +53,7 @@ class Sections(QObject):
 
     def suggest_sections(self) -> None:
         """Look for what is heard again, and for where the music changes."""
-        self._wanted = True
+        self._wanted = self._asked = True
         self._look()
 
     def take_over_sections(self) -> None:
@@ -114,6 +115,10 @@ class Sections(QObject):
             words = "The take is too short to be divided, or nothing in it is heard again or changes."
             self._workspace.message.emit(Message(words))
         self._show(sections)
+        if self._asked and self.sections:
+            suggested = count(len(self.sections), "section is suggested", "sections are suggested")
+            self._workspace.message.emit(Message(f"{suggested}: double click one to take it over."))
+        self._asked = False
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

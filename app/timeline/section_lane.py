@@ -10,6 +10,7 @@ from PySide6.QtGui import (
     QContextMenuEvent,
     QFocusEvent,
     QFont,
+    QHelpEvent,
     QHideEvent,
     QKeyEvent,
     QMouseEvent,
@@ -18,7 +19,7 @@ from PySide6.QtGui import (
     QPen,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.colours import Colours, colours_for
 from app.sections.looks import paint_look
@@ -184,6 +185,17 @@ class SectionLane(QWidget):
 
     # Pointer
 
+    def _words_at(self, x: float) -> str:
+        """What is at a pixel from the left, and what can be done with it."""
+        time = self._span.time_at(x)
+        for block in self._suggestions:
+            if block.start <= time < block.end:
+                return f"{block.name} is suggested from bar {block.bar}: double click to take it over."
+        for block in self._blocks:
+            if block.start <= time < block.end:
+                return f"{block.name}, from bar {block.bar}: double click to rename it, drag its edge to move it."
+        return ""
+
     def _suggested_at(self, x: float) -> int | None:
         """The bar of the suggestion at a pixel from the left."""
         time = self._span.time_at(x)
@@ -258,7 +270,10 @@ class SectionLane(QWidget):
     # Keys
 
     def event(self, event: QEvent) -> bool:
-        """Keep the lane's own keys from being taken for commands of the window."""
+        """Say what is under the pointer, and keep the lane's own keys from being taken for commands."""
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            QToolTip.showText(event.globalPos(), self._words_at(event.pos().x()), self)
+            return True
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             let_go = event.key() == Qt.Key.Key_Escape and self._drag is not None
             if let_go or (event.key() in _KEYS and self._at is not None and not event.modifiers()):

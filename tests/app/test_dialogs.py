@@ -49,9 +49,33 @@ def test_a_number_that_changes_nothing_cannot_be_taken(qtbot):
 
 
 def test_a_section_needs_a_name(qtbot):
-    dialog = NameDialog(5, "")
+    dialog = NameDialog(5, "B")
     qtbot.addWidget(dialog)
+    assert good(dialog)
+    qtbot.keyClick(dialog.field, Qt.Key.Key_Backspace)
     assert not good(dialog)
     qtbot.keyClicks(dialog.field, "  Storm ")
     assert good(dialog)
     assert dialog.name == "Storm"
+
+
+def test_a_section_may_be_music_that_was_heard_before(qtbot):
+    dialog = NameDialog(9, "C", again=(("A", "A2"), ("B", "B2")))
+    qtbot.addWidget(dialog)
+    dialog.show()
+    assert dialog.music.isVisible()
+    qtbot.keyClick(dialog.music, Qt.Key.Key_Down)
+    assert dialog.name == "A2"
+    qtbot.keyClick(dialog.music, Qt.Key.Key_Up)
+    assert dialog.name == "C"
+
+
+def test_the_name_a_section_has_is_no_other_name(qtbot):
+    dialog = NameDialog(9, "Storm", before="Storm")
+    qtbot.addWidget(dialog)
+    dialog.show()
+    assert not dialog.music.isVisible()
+    assert not good(dialog)
+    qtbot.keyClicks(dialog.field, "Calm")
+    assert good(dialog)
+    assert dialog.name == "Calm"

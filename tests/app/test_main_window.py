@@ -274,7 +274,7 @@ class TestCounting:
         assert bar_line(window, 1).time == pytest.approx(before[3], abs=1e-6)
 
     def test_while_no_section_is_named_the_lane_says_how(self, window):
-        assert window.timeline.sections.hint.endswith("name one with S")
+        assert window.timeline.sections.hint.startswith("No sections yet: select a bar line and name one with S")
 
     def test_sections_are_named_renamed_selected_and_removed(self, qtbot, window):
         select(window, 5)
@@ -287,6 +287,20 @@ class TestCounting:
             assert [(each.bar, each.name) for each in document(window).sections] == [(5, name)]
             to_front(qtbot, window)
             qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
+        for bar, down, name in ((7, 0, "A"), (9, 2, "A2")):
+            select(window, bar)
+            qtbot.keyClick(window.timeline.stage, Key.Key_S)
+            dialog = answer(qtbot, window, NameDialog)
+            for _ in range(down):
+                qtbot.keyClick(dialog.music, Key.Key_Down)
+            qtbot.keyClick(dialog.field, Key.Key_Return)
+            assert (document(window).sections[-1].bar, document(window).sections[-1].name) == (bar, name)
+            to_front(qtbot, window)
+            qtbot.waitUntil(lambda: settled(window), timeout=WAIT)
+            if bar == 9:
+                press(qtbot, window, Key.Key_S, SHIFT)
+        select(window, 7)
+        press(qtbot, window, Key.Key_S, SHIFT)
         select(window, 6)
         press(qtbot, window, Key.Key_C, CTRL | SHIFT)
         assert min(bar for bar, _ in window.workspace.selection) == 5

@@ -9,7 +9,7 @@ import pytest
 from core.document import Section
 from core.find_onsets import find_onsets
 from core.metre import Metre, TimeSignature
-from core.propose_sections import SHORTEST, beside, letters, propose_sections
+from core.propose_sections import SHORTEST, beside, propose_sections
 from core.read_take import read_take
 from examples.low_tide import PHRASES, low_tide
 from tests.core.free_grids import FOUR, grid_of, midi_take, rubato
@@ -78,10 +78,6 @@ def test_what_always_comes_together_is_one_section():
 def test_a_short_take_is_not_divided():
     onsets, _ = played("A")
     assert propose_sections(onsets, grid_of(Metre.steady(FOUR), rubato(4 * 2 * SHORTEST - 4))) == ()
-
-
-def test_letters_go_on_after_the_last():
-    assert [letters(i) for i in (0, 1, 25, 26, 27, 52, 702)] == ["A", "B", "Z", "AA", "AB", "BA", "AAA"]
 
 
 def sections(text):

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QContextMenuEvent
-from PySide6.QtWidgets import QApplication, QLineEdit
+from PySide6.QtCore import QEvent, QPoint, Qt
+from PySide6.QtGui import QContextMenuEvent, QHelpEvent
+from PySide6.QtWidgets import QApplication, QLineEdit, QToolTip
 
 from app.colours import colours_for
 from app.sections.looks import look_words, tint
@@ -59,6 +59,14 @@ def suggest(qtbot, window):
     qtbot.mouseClick(window.sections.table.suggest, Left)
     qtbot.waitUntil(lambda: bool(window.sections.hand.sections), timeout=WAIT)
     return window.sections.hand.sections
+
+
+def tip(lane, place):
+    """What is said when the pointer rests at a place."""
+    QApplication.sendEvent(lane, QHelpEvent(QEvent.Type.ToolTip, place, lane.mapToGlobal(place)))
+    words = QToolTip.text()
+    QToolTip.hideText()
+    return words
 
 
 def test_an_empty_table_says_what_to_do(window):
@@ -159,8 +167,12 @@ def test_a_section_is_looped_and_merged(qtbot, window):
 
 def test_suggestions_are_shown_taken_over_one_by_one_or_all_and_undone(qtbot, window):
     table, lane = window.sections.table, window.timeline.sections
+    said = []
+    window.workspace.message.connect(said.append)
     found = suggest(qtbot, window)
+    window.workspace.message.disconnect(said.append)
     assert len(found) > 5
+    assert said[-1].text == f"{len(found)} sections are suggested: double click one to take it over."
     assert table.tree.topLevelItemCount() == len(found)
     assert table.tree.topLevelItem(0).font(0).italic()
     assert not sections(window)
@@ -171,8 +183,11 @@ def test_suggestions_are_shown_taken_over_one_by_one_or_all_and_undone(qtbot, wi
     place = QPoint(round(window.span.x_of(time)) + 8, 10)
     qtbot.mouseClick(lane, Left, pos=place)
     assert window.workspace.selection == {(second.bar, 1)}
+    assert f"{second.name} is suggested from bar {second.bar}" in tip(lane, place)
     qtbot.mouseDClick(lane, Left, pos=place)
     assert sections(window) == (second,)
+    assert f"{second.name}, from bar {second.bar}" in tip(lane, place)
+    assert window.workspace.state.history[-1] == f"Suggested section {second.name} taken over"
     # Some by the table.
     row = next(i for i in range(len(found)) if cells(table, i)[0] == found[3].name)
     click(qtbot, table, row)
