@@ -7,7 +7,7 @@ from argparse import Namespace
 from dataclasses import replace
 
 from core.arrangement import Arrangement, minus
-from core.cutting import bars_stretch, cut, tighten
+from core.cutting import bars_stretch, cut, early, tighten
 from core.document import Document
 from core.errors import InputError
 from core.grid import Grid
@@ -64,17 +64,17 @@ class Arranging:
             return document
         level = level_of(take)
         if self._kept or self._left_out:
-            order = self._order(level, grid, take.duration)
+            order = self._order(document.arrangement, level, grid, take.duration)
             document = replace(document, arrangement=Arrangement(order, document.arrangement.taken))
         pauses = find_hesitations(onsets, grid)
         chosen = pauses if self._all else [_pause_at(pauses, time) for time in self._moments]
         return tighten(chosen, level, length=self._length).apply(document) if chosen else document
 
-    def _order(self, level: Loudness, grid: Grid, duration: float) -> tuple[Passage, ...]:
+    def _order(self, before: Arrangement, level: Loudness, grid: Grid, duration: float) -> tuple[Passage, ...]:
         stretches = [stretch(between, grid) for between in (*self._kept, *self._left_out)]
-        passages = cut(stretches, level, duration)
         kept = len(self._kept)
-        left = minus(passages[:kept] or (Passage(0.0, duration),), passages[kept:])
+        passages = cut(stretches, level, duration, before=None if kept else early(before, grid))
+        left = minus(passages[:kept] or before.blocks(duration), passages[kept:])
         if not left:
             raise InputError("Nothing of the take would be left to hear: leave less out.")
         return left

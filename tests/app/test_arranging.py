@@ -102,6 +102,11 @@ def test_a_project_is_handed_over_as_it_is_heard(tmp_path):
     assert run("map", tmp_path / "work.barwright", "--out", tmp_path / "maps", "--quiet") == 0
     bars = lines(tmp_path / "maps" / "low-tide.bars.csv")
     assert 55.0 < float(bars[-1]["time_s"]) < 65.0
+    # What is left out on the command line is left out of that.
+    given = ("--leave-out", "b3-b6", "--out", tmp_path / "less", "--quiet")
+    assert run("map", tmp_path / "work.barwright", *given) == 0
+    less = lines(tmp_path / "less" / "low-tide.bars.csv")
+    assert len(less) == len(bars) - 4
 
 
 @pytest.mark.parametrize(
