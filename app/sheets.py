@@ -31,6 +31,10 @@ class Sheets(QObject):
         self.current: QDialog | None = None
 
     def _show(self, dialog: QDialog) -> None:
+        """Show a dialog in place of one of its kind that is open still."""
+        for other in self._window.findChildren(type(dialog)):
+            if other is not dialog:
+                other.close()
         self._take(dialog)
         dialog.show()
 

@@ -418,7 +418,11 @@ class TestManners:
         window.strip.clear()
         assert window.strip.text.whole() == ""
         qtbot.keyClick(window, Key.Key_M, CTRL)
-        assert window.sheets.current.list.item(0).text() == "Not done: Nothing to see."
+        first = window.sheets.current
+        assert first.list.item(0).text() == "Not done: Nothing to see."
+        window.actions_by_id["show_messages"].trigger()
+        assert window.sheets.current is not first
+        assert not first.isVisible()
         window.sheets.current.close()
 
     def test_a_key_is_chosen_anew_and_remembered(self, qtbot, window):
