@@ -53,9 +53,9 @@ class NameDialog(Ask):
         self.add(self.field)
         self.music = QComboBox()
         self.music.setAccessibleName("What is heard in the section")
-        self.music.addItem("As it is called now" if before else "New music", usual)
+        self.music.addItem("As it is called now" if before else f"New music: {usual}", usual)
         for name, more in again:
-            self.music.addItem(f"{name} again", more)
+            self.music.addItem(f"{name} again: {more}", more)
         self.music.currentIndexChanged.connect(self._chosen)
         self.add(self.music)
         self.music.setVisible(bool(again))

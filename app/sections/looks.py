@@ -19,8 +19,8 @@ _BRUSHES = {
     "dotted": Qt.BrushStyle.Dense7Pattern,
     "upright": Qt.BrushStyle.VerPattern,
 }
-_INK = 28
-"""Opacity of a pattern, of 255: text on it must stay easy to read."""
+INK, BOLD_INK = 48, 140
+"""Opacity of a pattern, of 255: where text on it must stay easy to read, and in a small picture."""
 
 
 def tint(look: int, colours: Colours) -> QColor:
@@ -28,12 +28,12 @@ def tint(look: int, colours: Colours) -> QColor:
     return colours.sections[look % len(colours.sections)]
 
 
-def paint_look(painter: QPainter, box: QRect, look: int, colours: Colours) -> None:
-    """Fill a box."""
+def paint_look(painter: QPainter, box: QRect, look: int, colours: Colours, ink: int = INK) -> None:
+    """Fill a box; `ink` is the opacity of its pattern."""
     painter.fillRect(box, tint(look, colours))
-    ink = QColor(colours.text)
-    ink.setAlpha(_INK)
-    painter.fillRect(box, QBrush(ink, _BRUSHES[PATTERNS[look % len(PATTERNS)]]))
+    lines = QColor(colours.text)
+    lines.setAlpha(ink)
+    painter.fillRect(box, QBrush(lines, _BRUSHES[PATTERNS[look % len(PATTERNS)]]))
 
 
 def look_words(look: int) -> str:
@@ -49,7 +49,7 @@ def swatch(look: int, colours: Colours, ratio: float, *, suggested: bool = False
     painter = QPainter(picture)
     box = QRect(0, 0, SWATCH.width(), SWATCH.height())
     if not suggested:
-        paint_look(painter, box, look, colours)
+        paint_look(painter, box, look, colours, BOLD_INK)
     painter.setPen(QColor(colours.faint))
     if suggested:
         pen = painter.pen()
