@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPoint, QSignalBlocker, Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QAction, QKeyEvent, QPalette
+from PySide6.QtGui import QAction, QPalette
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QMenu,
     QPushButton,
     QStackedWidget,
-    QTreeWidget,
     QTreeWidgetItem,
     QVBoxLayout,
     QWidget,
@@ -20,45 +17,17 @@ from PySide6.QtWidgets import (
 
 from app.colours import colours_for
 from app.sayings import clock
-from app.sections.looks import SWATCH, look_words, swatch
+from app.sections.looks import look_words, swatch
 from app.sections.rows import Row
+from app.sections.tree import COLUMNS, Tree
 from core.section_looks import LOOKS
 
-COLUMNS = ("Section", "Bars", "Length", "Tempo", "\N{PLUS-MINUS SIGN}")
-_TIPS = (
-    "Name, and the colour of the section; F2 renames",
-    "How many bars it has",
-    "Minutes and seconds as played",
-    "Mean tempo in quarters a minute",
-    "By how much the tempo of its bars typically differs from that",
-)
 _NOTHING = (
     "No section is named yet. “Suggest” finds what is heard again and where the music changes; or select a bar "
     "line and name the section that begins there."
 )
 _NO_TAKE = "There are no bars yet."
-_KEYS = (Qt.Key.Key_F2, Qt.Key.Key_Delete)
-
-
-class Tree(QTreeWidget):
-    """Keeps the keys that mean a section from being taken for commands on bar lines."""
-
-    merge_wanted = Signal()
-
-    def event(self, event: QEvent) -> bool:
-        """Keep them."""
-        override = event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent)
-        if override and event.key() in _KEYS and not event.modifiers():  # type: ignore[attr-defined]
-            event.accept()
-            return True
-        return super().event(event)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Delete merges a section with the one before."""
-        if event.key() == Qt.Key.Key_Delete:
-            self.merge_wanted.emit()
-        else:
-            super().keyPressEvent(event)
+_MERGE = "Merge with the one before"
 
 
 class SectionTable(QWidget):
@@ -83,7 +52,7 @@ class SectionTable(QWidget):
         # A name is told of while its editor closes: the rows must not be made anew before that is over.
         self._after = QTimer(self, singleShot=True, interval=0)
         self._after.timeout.connect(self._rename)
-        self.tree = _tree()
+        self.tree = Tree()
         self.nothing = QLabel(_NO_TAKE)
         self.nothing.setWordWrap(True)
         self.nothing.setAlignment(Qt.AlignmentFlag.AlignTop)
@@ -108,7 +77,9 @@ class SectionTable(QWidget):
         self._fill_looks()
         self.colour.setMenu(self.looks)
         self.menu = QMenu(self)
-        self._acts = {name: self.menu.addAction(name) for name in ("Rename", "Loop", "Merge with the one before")}
+        self._rename_act, self._loop_act, self._merge_act, self._take_over_act = (
+            self.menu.addAction(name) for name in ("Rename", "Loop", _MERGE, "Take over")
+        )
         buttons = QHBoxLayout()
         buttons.setSpacing(4)
         for button in (self.loop, self.colour, self.suggest, self.some, self.every, self.drop):
@@ -132,9 +103,11 @@ class SectionTable(QWidget):
         self.every.clicked.connect(self._take_over_all)
         self.drop.clicked.connect(self.drop_wanted)
         self.looks.triggered.connect(self._dress)
-        self._acts["Rename"].triggered.connect(self._edit)
-        self._acts["Loop"].triggered.connect(self._loop)
-        self._acts["Merge with the one before"].triggered.connect(self._merge)
+        self.tree.itemDoubleClicked.connect(self._double_clicked)
+        self._rename_act.triggered.connect(self._edit)
+        self._loop_act.triggered.connect(self._loop)
+        self._merge_act.triggered.connect(self._merge)
+        self._take_over_act.triggered.connect(self._take_over)
         self.tree.merge_wanted.connect(self._merge)
 
     def _fill_looks(self) -> None:
@@ -211,15 +184,25 @@ class SectionTable(QWidget):
         one = self._named is not None
         for widget in (self.loop, self.colour):
             widget.setEnabled(one)
-        for act in self._acts.values():
-            act.setEnabled(one)
-        self.some.setEnabled(any(row.suggested for row in self.chosen))
+        for act in (self._rename_act, self._loop_act, self._merge_act):
+            act.setVisible(one)
+        first = min((row.facts.bar for row in self._rows if not row.suggested), default=None)
+        self._merge_act.setText(_MERGE if self._named != first else "Remove")
+        suggested = any(row.suggested for row in self.chosen)
+        self.some.setEnabled(suggested)
+        self._take_over_act.setVisible(suggested)
 
     # What is wanted
 
     @Slot(QTreeWidgetItem)
     def _go(self, item: QTreeWidgetItem) -> None:
         self.went_to.emit(item.data(0, Qt.ItemDataRole.UserRole).facts.bar)
+
+    @Slot(QTreeWidgetItem)
+    def _double_clicked(self, item: QTreeWidgetItem) -> None:
+        row = item.data(0, Qt.ItemDataRole.UserRole)
+        if row.suggested:
+            self.take_over_wanted.emit([row.facts.bar])
 
     @Slot(QTreeWidgetItem, int)
     def _renamed(self, item: QTreeWidgetItem, _column: int) -> None:
@@ -271,38 +254,8 @@ class SectionTable(QWidget):
 
     @Slot(QPoint)
     def _show_menu(self, place: QPoint) -> None:
-        if self.tree.itemAt(place) is not None:
+        if self.tree.itemAt(place) is not None and any(act.isVisible() for act in self.menu.actions()):
             self.menu.popup(self.tree.viewport().mapToGlobal(place))
-
-
-def _tree() -> Tree:
-    """The table itself, without rows."""
-    tree = Tree()
-    tree.setColumnCount(len(COLUMNS))
-    tree.setHeaderLabels(COLUMNS)
-    for column, tip in enumerate(_TIPS):
-        tree.headerItem().setToolTip(column, tip)
-        if column:
-            tree.headerItem().setTextAlignment(column, Qt.AlignmentFlag.AlignRight)
-    tree.setRootIsDecorated(False)
-    tree.setUniformRowHeights(True)
-    tree.setAllColumnsShowFocus(True)
-    tree.setIconSize(SWATCH)
-    tree.setFrameShape(QTreeWidget.Shape.NoFrame)
-    tree.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-    tree.setEditTriggers(
-        QAbstractItemView.EditTrigger.EditKeyPressed | QAbstractItemView.EditTrigger.DoubleClicked
-    )
-    tree.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    tree.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
-    tree.setAccessibleName("Sections: bars, length, mean tempo and its spread")
-    header = tree.header()
-    header.setStretchLastSection(False)
-    header.setMinimumSectionSize(24)
-    header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-    header.setSectionsMovable(False)
-    return tree
 
 
 def _words(row: Row) -> list[str]:

@@ -165,6 +165,34 @@ def test_a_section_is_looped_and_merged(qtbot, window):
     assert len(sections(window)) == 2
 
 
+def offered(qtbot, table, row):
+    """What the menu under the right button offers on a row."""
+    click(qtbot, table, row)
+    place = table.tree.visualItemRect(table.tree.topLevelItem(row)).center()
+    above = table.tree.viewport().mapToGlobal(place)
+    event = QContextMenuEvent(QContextMenuEvent.Reason.Mouse, place, above)
+    QApplication.sendEvent(table.tree.viewport(), event)
+    qtbot.waitUntil(table.menu.isVisible, timeout=WAIT)
+    words = [act.text() for act in table.menu.actions() if act.isVisible()]
+    table.menu.close()
+    return words
+
+
+def test_the_menu_of_a_row_offers_what_can_be_done_with_it(qtbot, window):
+    window.workspace.do(NameSection(30, "Slack water"))
+    window.workspace.do(NameSection(60, "Ebb"))
+    table = window.sections.table
+    assert offered(qtbot, table, 0) == ["Rename", "Loop", "Remove"]
+    assert offered(qtbot, table, 1) == ["Rename", "Loop", "Merge with the one before"]
+    first = suggest(qtbot, window)[0]
+    assert first.bar < 30
+    assert offered(qtbot, table, 0) == ["Take over"]
+    click(qtbot, table, 0)
+    place = QPoint(30, table.tree.visualItemRect(table.tree.topLevelItem(0)).center().y())
+    qtbot.mouseDClick(table.tree.viewport(), Left, pos=place)
+    assert sections(window)[0] == first
+
+
 def test_suggestions_are_shown_taken_over_one_by_one_or_all_and_undone(qtbot, window):
     table, lane = window.sections.table, window.timeline.sections
     said = []
