@@ -30,7 +30,7 @@ SHORTEST = 8
 NEW, NEWER = 0.2, 0.35
 """How new a bar must be to begin a section: where nothing is heard again, and within what is."""
 
-_REPEAT, _LONG, _LONGEST = 0.2, 0.01, 40
+_REPEAT, _LONG, _LONGEST = 0.3, 0.01, 40
 """What the edge of a repeated stretch counts, and for each of its bars, beside how new the music is there."""
 
 _SLOWING = 0.5

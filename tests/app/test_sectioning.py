@@ -18,7 +18,6 @@ from core.recording import refer
 from tests.app.takes import play_midi
 
 FORM = (("A", 12), ("B", 10), ("A", 12))
-REGISTERS = {"A": (45, 70), "B": (64, 88)}
 LENGTH = 2.4
 """Seconds of a bar, and one more or less every second time."""
 
@@ -33,7 +32,7 @@ def take(tmp_path_factory):
     """A take in three parts of which the last is the first again, and all its bar lines."""
     folder = tmp_path_factory.mktemp("takes")
     rng = np.random.default_rng(4)
-    score = {name: rng.integers(*REGISTERS[name], (bars, 4, 3)) for name, bars in FORM}
+    score = {name: rng.integers(45, 80, (bars, 4, 3)) for name, bars in FORM}
     times, played = bar_times(), pretty_midi.PrettyMIDI()
     piano = pretty_midi.Instrument(0)
     chords = np.concatenate([score[name] for name, _ in FORM])
