@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QApplication, QWidget
+from shiboken6 import isValid
 
 
 class TapKeys(QObject):
@@ -34,7 +35,8 @@ class TapKeys(QObject):
         if self._on:
             self._on = False
             QApplication.instance().focusChanged.disconnect(self._moved)  # type: ignore[union-attr]
-            if self._before is not None and self._before is not self._pad:
+            # A list that is made anew takes its editor along, a dialog its fields.
+            if self._before is not None and self._before is not self._pad and isValid(self._before):
                 self._before.setFocus()
             self._before = None
 

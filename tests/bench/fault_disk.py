@@ -15,7 +15,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-STEPS = ("open", "write", "flush", "close", "fsync", "replace", "link", "mkdir", "unlink")
+KEPT = ("open", "fsync", "replace", "link", "mkdir", "unlink", "rename", "chmod")
+"""Functions of `os` that are stood in front of; what opened files do is counted too."""
 
 _NEEDS_ROOM = {"write", "flush", "close", "fsync", "mkdir", "link", "create"}
 """What fails on a full disk; taking away and renaming go on there."""
@@ -70,7 +71,7 @@ class Disk:
     def patched(self) -> Iterator[None]:
         """Stand between Python and the system."""
         real_open = io.open
-        kept = {name: getattr(os, name) for name in ("fsync", "replace", "link", "mkdir", "unlink", "rename")}
+        kept = {name: getattr(os, name) for name in KEPT}
 
         def opened(path: Any, mode: str = "r", *rest: Any, **named: Any) -> Any:
             if isinstance(path, int) or not self._inside(path):
@@ -80,7 +81,7 @@ class Disk:
 
         def guard(name: str) -> Callable[..., Any]:
             def call(*given: Any, **named: Any) -> Any:
-                self.step(name, given[0])
+                self.step("create" if name == "open" and given[1] & os.O_CREAT else name, given[0])
                 return kept[name](*given, **named)
 
             return call
