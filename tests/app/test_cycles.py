@@ -1,4 +1,4 @@
-"""A take opened and closed 200 times, and the window again and again: nothing grows, nothing stays behind."""
+"""A take opened and closed 80 times, and the window again and again: nothing grows, nothing stays behind."""
 
 import gc
 import os
@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication
 from tests.app.shell import opened, window_of
 from tests.app.test_worker import TAKE
 
-CYCLES = 200
+CYCLES = 80
 WINDOWS = 6
 
 
@@ -37,7 +37,7 @@ def counted(window) -> dict[str, int]:
 
 
 @pytest.mark.skipif(not os.path.exists("/proc/self/statm"), reason="memory is read from /proc")
-def test_two_hundred_takes_opened_and_closed_leave_nothing_behind(qtbot, tmp_path):
+def test_eighty_takes_opened_and_closed_leave_nothing_behind(qtbot, tmp_path):
     with window_of(tmp_path) as window:
         for cycle in range(CYCLES):
             opened(qtbot, window, TAKE)
