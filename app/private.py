@@ -21,7 +21,7 @@ def state_folder() -> Path:
 
 
 def private_folder(path: Path) -> Path:
-    """Make a folder, or make it one, that the user alone may look into.
+    """Make a folder, or make it one, that the user alone may look into, and the files in it.
 
     Raises
     ------
@@ -31,6 +31,11 @@ def private_folder(path: Path) -> Path:
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     # It may have been made by hand, or by another program.
     path.chmod(0o700)
+    for file in path.iterdir():
+        # A file of another window may go meanwhile.
+        with suppress(OSError):
+            if file.is_file() and not file.is_symlink():
+                file.chmod(0o600)
     return path
 
 

@@ -71,6 +71,8 @@ class Settings:
         _make_private(Path(self._store.fileName()))
         self.state_folder = state_folder() if path is None else path.absolute().parent / "state"
         """Where journals and logs lie."""
+        with contextlib.suppress(OSError):
+            private_folder(self.state_folder)
 
     def save(self) -> None:
         """Write what has changed."""

@@ -130,7 +130,7 @@ def write_project(path: Path, project: Project, *, given: Sequence[Path] = ()) -
             )
         if before == data:
             return project, hashlib.sha256(data).hexdigest()
-        files.insert(0, NewFile(previous(path), before))
+        files.insert(0, NewFile(previous(path), before, like=path))
     write_together(files, overwrite=True)
     return project, hashlib.sha256(data).hexdigest()
 

@@ -11,6 +11,7 @@ import os
 import re
 import secrets
 import shutil
+import stat
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -45,11 +46,14 @@ class NewFile:
         All of it, or what writes it into the file it is given, piece by piece.
     check : callable or None
         Reads the finished file under its provisional name. If it raises, nothing is written.
+    like : Path or None
+        The file whose rights it gets, where that is there; the one it replaces when left out.
     """
 
     path: Path
     data: bytes | Callable[[BinaryIO], object]
     check: Callable[[Path], object] | None = None
+    like: Path | None = None
 
 
 def refuse_existing(*paths: Path) -> None:
@@ -160,13 +164,18 @@ class _Move:
 
     def prepare(self) -> None:
         """Write the file beside its place and check it there."""
+        rights = _rights(self.file.like or self.file.path)
         try:
-            with self.beside.open("xb") as file:
+            # Nobody may read on the way what they may not read in its place.
+            with open(self.beside, "xb", opener=None if rights is None else _for_us_alone) as file:
                 if isinstance(self.file.data, bytes):
                     file.write(self.file.data)
                 else:
                     self.file.data(file)
                 file.flush()
+                if rights is not None:
+                    with suppress(OSError):
+                        self.beside.chmod(rights)
                 os.fsync(file.fileno())
             if self.file.check:
                 self.file.check(self.beside)
@@ -215,11 +224,25 @@ class _Move:
                 path.unlink(missing_ok=True)
 
 
+def _rights(path: Path) -> int | None:
+    """Who may read and write a file; None where there is none."""
+    try:
+        return stat.S_IMODE(path.stat().st_mode) & 0o777
+    except OSError:
+        return None
+
+
+def _for_us_alone(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
+
+
 def _second_name(path: Path, other: Path) -> None:
     """Give what a path holds another name too; a copy where the disk knows no second names."""
     try:
         os.link(path, other, follow_symlinks=False)
     except (OSError, NotImplementedError):
+        if not path.is_symlink():
+            os.close(_for_us_alone(str(other), os.O_WRONLY | os.O_CREAT | os.O_EXCL))
         shutil.copy2(path, other, follow_symlinks=False)
 
 

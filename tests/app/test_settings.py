@@ -2,6 +2,7 @@
 
 import os
 import stat
+import subprocess
 import sys
 
 import pytest
@@ -12,6 +13,27 @@ from PySide6.QtCore import QByteArray
 
 from app.settings import RECENT, Preferences, Settings
 from tests.core.take_files import damaged
+
+STARTS = """
+import os
+from pathlib import Path
+from PySide6.QtCore import QCoreApplication
+QCoreApplication.setApplicationName("Barwright")
+from app.faults import Faults
+from app.journal_file import JournalFile
+from app.last_run import LastRun
+from app.settings import Settings
+from core.journal import Kept
+from tests.core.test_journal import some
+settings = Settings()
+settings.remember_folder("takes", Path.cwd())
+settings.save()
+faults = Faults(settings.state_folder / "logs" / "fault.log")
+faults._logger.error("it fell")
+LastRun(settings.state_folder / "logs").begin()
+JournalFile.new(settings.state_folder / "journals").begin(some())
+os._exit(0)
+"""
 
 
 @pytest.fixture
@@ -78,6 +100,32 @@ def test_nobody_else_can_read_it_even_while_it_is_written(path):
     settings._store.sync()
     assert "takes" in path.read_text(encoding="utf-8")
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such rights")
+@pytest.mark.parametrize("there", [False, True], ids=["new", "there before"])
+def test_all_that_holds_paths_is_for_the_user_alone(tmp_path, there):
+    config, state = tmp_path / "config" / "Barwright", tmp_path / "state" / "Barwright"
+    if there:
+        for name in ("journals/old.journal", "journals/old.unreadable", "logs/old.fallen", "logs/fault.log"):
+            (state / name).parent.mkdir(parents=True, exist_ok=True)
+            (state / name).write_text("/home/somebody/take.mid", encoding="utf-8")
+        config.mkdir(parents=True)
+        (config / "Barwright.ini").write_text("[recent]\n", encoding="utf-8")
+        for path in (*config.rglob("*"), *state.rglob("*"), config, state):
+            path.chmod(0o777 if path.is_dir() else 0o666)
+    places = {"XDG_CONFIG_HOME": str(config.parent), "XDG_STATE_HOME": str(state.parent)}
+    subprocess.run(
+        [sys.executable, "-c", STARTS],
+        env={**os.environ, **places, "QT_QPA_PLATFORM": "offscreen"},
+        check=True,
+        umask=0o022,
+    )
+    found = [config, state, *config.rglob("*"), *state.rglob("*")]
+    assert {path.suffix for path in found if path.is_file()} >= {".ini", ".log", ".run", ".journal"}
+    wrong = {path.name: oct(path.stat().st_mode) for path in found if stat.S_IMODE(path.stat().st_mode) & 0o077}
+    # Of a lock anybody may know, in a folder where nobody else can look.
+    assert {name for name in wrong if not name.endswith(".lock")} == set()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there is no such limit on Windows")

@@ -1,5 +1,6 @@
 """The hand-over worked out and written: all of it, or nothing."""
 
+import builtins
 import errno
 import os
 from dataclasses import replace
@@ -204,6 +205,7 @@ def test_whichever_step_fails_nothing_has_changed(grid, tmp_path, monkeypatch, o
             return call
 
         with monkeypatch.context() as patch:
+            patch.setattr(builtins, "open", guard(open))
             patch.setattr(Path, "open", guard(Path.open))
             patch.setattr(module.os, "fsync", guard(os.fsync))
             patch.setattr(module.os, "replace", guard(os.replace))

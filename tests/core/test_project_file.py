@@ -1,8 +1,10 @@
 """Project files come back as they were, a refusal is one sentence, and the old file survives any fault."""
 
+import builtins
 import errno
 import json
 import os
+import stat
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -158,6 +160,17 @@ def test_the_version_before_is_kept_beside(tmp_path):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["evening.barwright", "evening.barwright~"]
 
 
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such rights")
+def test_whoever_may_not_read_a_project_may_not_read_it_or_the_version_before_after_it_is_saved(tmp_path):
+    path = tmp_path / "evening.barwright"
+    write_project(path, other())
+    write_project(path, example())
+    path.chmod(0o600)
+    previous(path).chmod(0o644)
+    write_project(path, other())
+    assert [stat.S_IMODE(each.stat().st_mode) for each in (path, previous(path))] == [0o600, 0o600]
+
+
 def test_names():
     assert is_project(Path("a.barwright"))
     assert is_project(Path("A.BARWRIGHT~"))
@@ -195,7 +208,7 @@ class TestFaults:
             write_project(path, replace(other(), at=1, document=other().edits[0].apply(other().first)))
             write_project(path, other())
         before = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
-        owner, name = (Path, "open") if step == "open" else (safe_write.os, step)
+        owner, name = (builtins, "open") if step == "open" else (safe_write.os, step)
         real = getattr(owner, name)
         failed = 0
         for nth in range(10):
@@ -238,21 +251,21 @@ class TestFaults:
         if old:
             write_project(path, other())
         for nth in range(1 + old):
-            real, opened = Path.open, 0
+            real, opened = open, 0
 
-            def opening(self, mode="r", *rest, nth=nth, real=real):
+            def opening(path, mode="r", *rest, nth=nth, real=real, **named):
                 nonlocal opened
-                file = real(self, mode, *rest)
+                file = real(path, mode, *rest, **named)
                 if mode == "xb":
                     opened += 1
                     if opened == nth + 1:
                         return Full(file)
                 return file
 
-            monkeypatch.setattr(Path, "open", opening)
+            monkeypatch.setattr(builtins, "open", opening)
             with pytest.raises(HandoverError, match="the disk is full; free some space and try again"):
                 write_project(path, example())
-            monkeypatch.setattr(Path, "open", real)
+            monkeypatch.setattr(builtins, "open", real)
             assert [p.name for p in tmp_path.iterdir()] == ([path.name] if old else [])
             if old:
                 assert read_project(path)[0] == other()

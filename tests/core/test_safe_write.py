@@ -1,8 +1,9 @@
 """A file is whole or not there, whatever fails."""
 
+import builtins
 import errno
 import os
-from pathlib import Path
+import stat
 
 import pytest
 
@@ -100,14 +101,14 @@ def test_a_full_disk_at_any_step_keeps_what_was_there(tmp_path, monkeypatch, ste
     if old:
         path.write_bytes(old)
 
-    def full(*_):
+    def full(*_, **__):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    real = type(path).open
+    real = open
     if step == "open":
-        monkeypatch.setattr(type(path), "open", full)
+        monkeypatch.setattr(builtins, "open", full)
     else:
-        monkeypatch.setattr(type(path), "open", lambda self, mode: Faulty(real(self, mode), step))
+        monkeypatch.setattr(builtins, "open", lambda path, mode, opener: Faulty(real(path, mode), step))
     if step in ("fsync", "replace"):
         monkeypatch.setattr(module.os, step, full)
     with pytest.raises(HandoverError) as caught:
@@ -128,10 +129,10 @@ def test_a_full_disk_at_any_step_keeps_what_was_there(tmp_path, monkeypatch, ste
     ],
 )
 def test_a_folder_that_cannot_be_written_is_one_sentence(tmp_path, monkeypatch, number, words):
-    def refuse(*_):
+    def refuse(*_, **__):
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(type(tmp_path), "open", refuse)
+    monkeypatch.setattr(builtins, "open", refuse)
     with pytest.raises(HandoverError) as caught:
         write(tmp_path / "map.mid")
     assert str(caught.value) == f"{tmp_path / 'map.mid'} was not written: {words}."
@@ -175,7 +176,7 @@ def count_calls(monkeypatch, fail_at, number):
 
         return call
 
-    monkeypatch.setattr(Path, "open", guard("open", Path.open))
+    monkeypatch.setattr(builtins, "open", guard("open", open))
     for step in ("fsync", "link", "replace"):
         monkeypatch.setattr(module.os, step, guard(step, getattr(os, step)))
     # A copy stands in for a second name; here both fail, as on a disk that has become read-only.
@@ -319,3 +320,44 @@ def test_the_name_of_a_new_file_is_flushed_too(tmp_path, monkeypatch):
     monkeypatch.setattr(module.os, "fsync", fsync)
     write(tmp_path / "map.mid")
     assert flushed == [(tmp_path / "map.mid").stat().st_ino, tmp_path.stat().st_ino]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such rights")
+@pytest.mark.parametrize("rights", [0o600, 0o640, 0o664])
+def test_the_rights_of_what_is_replaced_stay_and_are_never_wider_on_the_way(tmp_path, rights):
+    path, seen = tmp_path / "map.mid", []
+    path.write_bytes(b"old")
+    path.chmod(rights)
+
+    def looking(file):
+        seen.append(stat.S_IMODE(os.fstat(file.fileno()).st_mode))
+        file.write(b"new")
+
+    before = os.umask(0o022)
+    try:
+        write_together([NewFile(path, looking)], overwrite=True)
+        write(tmp_path / "other.mid")
+    finally:
+        os.umask(before)
+    assert seen == [0o600]
+    assert stat.S_IMODE(path.stat().st_mode) == rights
+    # What replaces nothing is as the user has chosen for new files (POSIX, umask).
+    assert stat.S_IMODE((tmp_path / "other.mid").stat().st_mode) == 0o644
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no such rights")
+def test_a_copy_in_place_of_a_second_name_is_for_us_alone_while_it_is_made(tmp_path, monkeypatch):
+    path, seen, real = tmp_path / "map.mid", [], module.shutil.copy2
+
+    def never(*_, **__):
+        raise NotImplementedError
+
+    def copying(source, target, **choice):
+        seen.append(stat.S_IMODE(target.stat().st_mode))
+        return real(source, target, **choice)
+
+    path.write_bytes(b"old")
+    monkeypatch.setattr(module.os, "link", never)
+    monkeypatch.setattr(module.shutil, "copy2", copying)
+    write_together([NewFile(path, b"new"), NewFile(tmp_path / "bars.csv", b"new")], overwrite=True)
+    assert seen == [0o600]
