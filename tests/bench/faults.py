@@ -1,7 +1,8 @@
 """Faults of every kind, and what they cost: ``python -m tests.bench.faults``.
 
-Parts: ``kills`` (`tests.bench.faults_kills`), ``loops`` (`tests.bench.faults_loops`) and ``fuzz``
-(`tests.bench.faults_fuzz`), what the last two count under names that begin with theirs.
+Parts: ``kills`` (`tests.bench.faults_kills`), ``loops`` (`tests.bench.faults_loops`), ``fuzz``
+(`tests.bench.faults_fuzz`) and ``soak`` (`tests.bench.soak`), what the last three count under names that begin
+with theirs.
 Exit status: 0 nothing was lost or went wrong, 1 something did.
 """
 
@@ -12,7 +13,7 @@ import json
 import sys
 from typing import Any
 
-from tests.bench import faults_fuzz, faults_kills, faults_loops
+from tests.bench import faults_fuzz, faults_kills, faults_loops, soak
 
 
 def _kills(given: argparse.Namespace) -> dict[str, Any]:
@@ -29,8 +30,20 @@ def _fuzz(given: argparse.Namespace) -> dict[str, Any]:
     }
 
 
-PARTS = {"kills": _kills, "loops": _loops, "fuzz": _fuzz}
-WRONG = ("gestures_lost", "unreadable", "failures", "loops_wrong", "fuzz_findings")
+def _soak(given: argparse.Namespace) -> dict[str, Any]:
+    return {f"soak_{name}": value for name, value in soak.run(minutes=given.minutes, seed=given.seed).items()}
+
+
+PARTS = {"kills": _kills, "loops": _loops, "fuzz": _fuzz, "soak": _soak}
+WRONG = (
+    "gestures_lost",
+    "unreadable",
+    "failures",
+    "loops_wrong",
+    "fuzz_findings",
+    "soak_faults",
+    "soak_leaks",
+)
 """What is to be nothing."""
 
 
@@ -41,6 +54,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--kills", type=int, default=200, help="how often the session is killed (200)")
     parser.add_argument("--jobs", type=int, default=2, help="processes at once (2)")
     parser.add_argument("--seconds", type=float, default=30.0, help="to feed each reader damaged files (30)")
+    parser.add_argument("--minutes", type=float, default=10.0, help="to use the window for the soak (10)")
     parser.add_argument("--seed", type=int, default=1, help="of everything random (1)")
     parser.add_argument("--json", action="store_true", help="print one object")
     given = parser.parse_args(arguments)

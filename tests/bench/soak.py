@@ -30,6 +30,7 @@ os.environ.setdefault("PYQTGRAPH_QT_LIB", "PySide6")
 
 import numpy as np
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt
+from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QDialog, QFileDialog, QLineEdit, QWidget
 
@@ -75,6 +76,7 @@ class Soak:
         self.kinds: Counter[str] = Counter()
         self.faults: list[str] = []
         window.workspace.message.connect(self._heard)
+        window.player.message.connect(self._heard)
         window.saving.finished.connect(self._finished)
         self._acts = (
             *((self._command, 12), (self._drag, 4), (self._click, 4), (self._wheel, 2), (self._lists, 2)),
@@ -139,9 +141,7 @@ class Soak:
         else:
             for field in over.findChildren(QLineEdit):
                 if field.isVisible() and self.dice.random() < 0.7:
-                    field.setText(
-                        self.dice.choice(("7", "A long name for a section of this piece", "3/4", "-1", ""))
-                    )
+                    field.setText(self.dice.choice(TYPED))
             key = self.dice.choice((Qt.Key.Key_Return, Qt.Key.Key_Escape))
             QTest.keyClick(over, key)
         QTest.qWait(1)
@@ -169,7 +169,13 @@ class Soak:
             self._select()
         command = self.dice.choice([command for command in COMMANDS if command.id not in LEFT_OUT])
         self.kinds[command.id] += 1
-        self.window.actions_by_id[command.id].trigger()
+        keys = self.window.actions_by_id.keys[command.id]
+        if not keys:
+            self.window.actions_by_id[command.id].trigger()
+            return
+        self.window.activateWindow()
+        chord = QKeySequence(self.dice.choice(keys))[0]
+        QTest.keyClick(self.window.focusWidget() or self.window, chord.key(), chord.keyboardModifiers())
 
     def _drag(self) -> None:
         lines, stage = self._lines(), self.window.timeline.stage
