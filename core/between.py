@@ -84,23 +84,67 @@ def between(
         others are to be divided evenly between their neighbours. With no onset that fits only the ends remain.
     """
     last = len(count.quarters) - 1
+    fronts = _fronts(time, count, start, end, quarter, costs)
+    mean = np.log((end - start) / count.quarters[-1])
+    goal = _advance(fronts, last, np.array([-1]), np.array([end]), np.zeros(1), count, mean, costs)
+    fronts.append(goal)
+    if not len(goal.node):
+        return -np.inf, [(0, start), (last, end)]
+    return float(goal.score[0]), _trace(fronts, last, 0)
+
+
+def through(
+    time: Floats, count: Count, start: float, end: float, quarter: float, unit: int, costs: Costs
+) -> Floats:
+    """What the best way between two fixed moments is worth that takes each onset for one unit.
+
+    Parameters
+    ----------
+    unit : int
+        Which one, neither the first nor the last. The others are as in `between`.
+
+    Returns
+    -------
+    (n,) float
+        Against the best of them, 0; -inf for onsets that no way goes through.
+    """
+    last, n = len(count.quarters) - 1, len(time)
+    level = count.levels[unit]
+    forth = _fronts(time, count, start, end, quarter, costs, up_to=unit)[unit]
+    # The other half is searched from the end, in a time that runs backwards.
+    whole = Count(
+        count.quarters[-1] - count.quarters[::-1], count.levels[::-1], [gain[::-1] for gain in count.gain[::-1]]
+    )
+    mean = float(np.log((end - start) / count.quarters[-1]))
+    back = _fronts(-time[::-1], whole, -end, -start, mean, costs, up_to=last - unit)[last - unit]
+    value, tempo = np.full((2, n), -np.inf), np.zeros((2, n))
+    value[0, forth.node], tempo[0, forth.node] = forth.score, forth.tempo
+    value[1, n - 1 - back.node], tempo[1, n - 1 - back.node] = back.score, back.tempo
+    total = value.sum(axis=0)
+    there = np.isfinite(total)
+    size = np.abs(tempo[0] - tempo[1]) / costs.sigma
+    bent = np.where(size <= costs.huber, 0.5 * size * size, costs.huber * (size - 0.5 * costs.huber))
+    total = np.where(there, total - bent - np.asarray(count.gain[unit])[:, level], -np.inf)
+    return np.asarray(total - total[there].max() if there.any() else total)
+
+
+def _fronts(
+    time: Floats, count: Count, start: float, end: float, quarter: float, costs: Costs, up_to: int | None = None
+) -> list[_Front]:
+    """The best ways to each unit before the last, or to one of them."""
+    last = len(count.quarters) - 1
     mean = np.log((end - start) / count.quarters[-1])
     lines = max(int(np.sum(count.levels[1:] == BAR)), 1)
     widest = WIDEST * (end - start) / lines
     fronts = [_Front(*(np.array([x]) for x in (-1, start, 0.5 * (quarter + mean), 0.0, -1, -1)))]
     inside = np.flatnonzero((time > start + 0.03) & (time < end - 0.03))
-    passed = np.concatenate([[0.0], np.cumsum(np.array(costs.skip)[count.levels])])
-    for unit in range(1, last):
+    for unit in range(1, last if up_to is None else up_to + 1):
         expected = start + (end - start) * count.quarters[unit] / count.quarters[-1]
         near = min(widest, STRAY * min(expected - start, end - expected) + 0.5)
         here = inside[np.abs(time[inside] - expected) <= near]
         gain = count.gain[unit][here, count.levels[unit]]
-        fronts.append(_advance(fronts, unit, here, time[here], gain, count, passed, mean, costs))
-    goal = _advance(fronts, last, np.array([-1]), np.array([end]), np.zeros(1), count, passed, mean, costs)
-    fronts.append(goal)
-    if not len(goal.node):
-        return -np.inf, [(0, start), (last, end)]
-    return float(goal.score[0]), _trace(fronts, last, 0)
+        fronts.append(_advance(fronts, unit, here, time[here], gain, count, mean, costs))
+    return fronts
 
 
 def _advance(
@@ -110,7 +154,6 @@ def _advance(
     time: Floats,
     gain: Floats,
     count: Count,
-    passed: Floats,
     mean: float,
     costs: Costs,
 ) -> _Front:
@@ -126,6 +169,7 @@ def _advance(
     score = np.concatenate([f.score for _, f in sources])
     tempo = np.concatenate([f.tempo for _, f in sources])
     begun = np.concatenate([f.time for _, f in sources])
+    passed = np.concatenate([[0.0], np.cumsum(np.array(costs.skip)[count.levels])])
     score = score - (passed[unit] - passed[from_unit + 1])
     units = unit - from_unit
     quarters = count.quarters[unit] - count.quarters[from_unit]

@@ -1,15 +1,16 @@
-"""Bar lines between those tapped: counted out through the beats of the bars, as the onsets speak for them."""
+"""Bar lines between those tapped, counted out through the beats of the bars, as the onsets speak for them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import log
 from typing import NamedTuple
 
 import numpy as np
 
-from core.between import Count, between
+from core.between import Count, between, through
 from core.checks import Floats
 from core.costs import Costs
 from core.metre import Metre, TimeSignature
@@ -33,18 +34,60 @@ STIFF = 1.0
 """What it costs to be off by many spreads grows with the logarithm, so much for each."""
 
 
-class Filled(NamedTuple):
-    """A bar line that was not tapped."""
+class Between(NamedTuple):
+    """A bar line that was not tapped, as the search finds it.
+
+    Parameters
+    ----------
+    bar : int
+    time, expected : float
+        Seconds at which the search puts it, and at which the tempo of the stretches around does.
+    confidence : float
+        0 to 1.
+    """
 
     bar: int
     time: float
+    expected: float
     confidence: float
 
 
-def fill(
+@dataclass(frozen=True, slots=True, eq=False)
+class Searched:
+    """What was searched between two known moments.
+
+    Parameters
+    ----------
+    begin, end : Mark
+    spread : float
+        Of a line about where the tempo puts it, as a share of the stretch.
+    lines : tuple of Between
+        The bar lines inside, in order.
+    """
+
+    begin: Mark
+    end: Mark
+    spread: float
+    lines: tuple[Between, ...]
+    _window: slice
+    _time: Floats
+    _count: Count
+    _units: Mapping[int, int]
+
+    def through(self, bar: int, onsets: int) -> Floats:
+        """What the best way that takes each of all onsets for a line is worth; see `core.between.through`."""
+        quarter = log((self.end.time - self.begin.time) / float(self.end.position - self.begin.position))
+        worth = np.full(onsets, -np.inf)
+        worth[self._window] = through(
+            self._time, self._count, self.begin.time, self.end.time, quarter, self._units[bar], COSTS
+        )
+        return worth
+
+
+def search(
     known: Sequence[Mark], metre: Metre, time: Floats, evidence: Mapping[TimeSignature, Floats]
-) -> list[Filled]:
-    """The bar lines between known moments.
+) -> list[Searched]:
+    """Search the bar lines between known moments, stretch by stretch, where there are any.
 
     Parameters
     ----------
@@ -57,7 +100,7 @@ def fill(
     """
     tempo = np.log([(b.time - a.time) / float(b.position - a.position) for a, b in pairwise(known)])
     changes = np.abs(np.diff(tempo))
-    found: list[Filled] = []
+    found: list[Searched] = []
     for i, (begin, end) in enumerate(pairwise(known)):
         first, _ = place_of(metre, begin.position)
         if metre.quarter_of(first + 1) >= end.position:
@@ -66,7 +109,7 @@ def fill(
         free = float(np.clip(FREE * np.median(near), LEAST, MOST)) if len(near) else MOST
         about = np.clip(tempo[[max(i - 1, 0), min(i + 1, len(tempo) - 1)]] - tempo[i], -2 * SWAY, 2 * SWAY)
         bend = 0.5 * float(about[1] - about[0])
-        found += _stretch(begin, end, metre, time, evidence, bend, free * (end.time - begin.time))
+        found.append(_stretch(begin, end, metre, time, evidence, bend, free))
     return found
 
 
@@ -77,16 +120,18 @@ def _stretch(
     time: Floats,
     evidence: Mapping[TimeSignature, Floats],
     bend: float,
-    spread: float,
-) -> list[Filled]:
+    free: float,
+) -> Searched:
     bar, _ = place_of(metre, begin.position)
     whole = float(end.position - begin.position)
     quarter = (end.time - begin.time) / whole
+    spread = free * (end.time - begin.time)
     positions: list[float] = []
     levels: list[int] = []
     gains: list[Floats] = []
+    plain: list[Floats] = []
     lines: list[tuple[int, int, float]] = []
-    window = slice(*np.searchsorted(time, (begin.time - 0.01, end.time + 0.01)))
+    window = slice(*np.searchsorted(time, (begin.time - 0.01, end.time + 0.01)).tolist())
     near = time[window]
     gain = {signature: COSTS.gain(values[window]) for signature, values in evidence.items()}
     silent = np.zeros((len(near), 3))
@@ -98,6 +143,7 @@ def _stretch(
             if not begin.position <= position <= end.position:
                 continue
             here = gain.get(signature, silent)
+            plain.append(here)
             if begin.position < position < end.position and level == BAR:
                 share = float(position - begin.position) / whole
                 # A tempo that goes evenly, in logarithm, from what it is at the begin to what it is at the end.
@@ -113,10 +159,12 @@ def _stretch(
     _, way = between(near, count, begin.time, end.time, log(quarter), COSTS)
     known = np.array(way)
     times = np.interp(count.quarters, count.quarters[known[:, 0].astype(int)], known[:, 1])
-    return [
-        Filled(number, float(times[i]), _confidence(float(times[i]), expected, gains[i][:, BAR], near))
+    found = tuple(
+        Between(number, float(times[i]), expected, _confidence(float(times[i]), expected, gains[i][:, BAR], near))
         for number, i, expected in lines
-    ]
+    )
+    units = {number: i for number, i, _ in lines}
+    return Searched(begin, end, free, found, window, near, Count(count.quarters, count.levels, plain), units)
 
 
 def _confidence(line: float, expected: float, gain: Floats, time: Floats) -> float:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.checks import Floats, ascending
+from core.chooser import Chooser
 from core.errors import InputError
 from core.evidence import Evidence
 from core.grid import Pin
@@ -20,14 +21,15 @@ from core.metre import Metre
 from core.network import Network
 from core.onsets import Onsets
 from core.pins import FASTEST, position_of
-from core.tap_between import fill
 from core.tap_bias import Habit, habit_of
 from core.tap_count import Counted, count
 from core.tap_evidence import TapEvidence
+from core.tap_fill import fill
 from core.tap_passes import together
 from core.tap_places import Every, Place, Places
 from core.tapped import Tapped, TappedLine
 from core.way import Mark
+from core.weights import middle_chooser
 from core.weights import networks as trained
 
 NEAREST = 0.03
@@ -85,6 +87,7 @@ def read_taps(
     pins: Sequence[Pin] = (),
     habit: Habit | None = None,
     networks: Sequence[Network] | None = None,
+    chooser: Chooser | None = None,
 ) -> Tapped:
     """Read bar lines, and beats where they were tapped, from one or more passes.
 
@@ -101,7 +104,8 @@ def read_taps(
     habit : Habit, optional
         How the musician was found to tap; without it, how people do.
     networks : sequence of Network, optional
-        Instead of those that come with the library.
+    chooser : Chooser, optional
+        Of the lines between those tapped; both instead of those that come with the library.
 
     Raises
     ------
@@ -128,7 +132,12 @@ def read_taps(
     between = [
         TappedLine(line.bar, 1, line.time, line.confidence, False)
         for line in fill(
-            [_mark(line, metre) for line in known], metre, onsets.time, work.taught(found).by_signature
+            [_mark(line, metre) for line in known],
+            metre,
+            onsets,
+            found.evidence.heard,
+            work.taught(found).heard,
+            chooser or middle_chooser(onsets.source),
         )
     ]
     new = [line for line in known if line.tapped]

@@ -28,6 +28,13 @@ def chooser(source: Source) -> Chooser:
         return Chooser.of(dict(np.load(file)))
 
 
+@lru_cache(maxsize=2)
+def middle_chooser(source: Source) -> Chooser:
+    """What weighs the places of a bar line between two that were tapped, for onsets of one source."""
+    with resources.files("core").joinpath(f"middle_{source}.npz").open("rb") as file:
+        return Chooser.of(dict(np.load(file)))
+
+
 def networks_in(arrays: dict[str, NDArray[np.float32]]) -> tuple[Network, ...]:
     """Networks out of the named arrays a training run stores."""
     return tuple(Network.of(arrays, f"{i}.") for i in range(int(arrays["networks"])))

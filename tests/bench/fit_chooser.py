@@ -211,7 +211,8 @@ def wrong(chooser: Chooser, take: Sequence[Choice]) -> float:
     return 1 - float(np.mean([right[chooser(rows).argmax()] for rows, right in take]))
 
 
-def _stored(choosers: Sequence[Chooser], *, prefixed: bool) -> dict[str, Floats32]:
+def stored(choosers: Sequence[Chooser], *, prefixed: bool) -> dict[str, Floats32]:
+    """Weights by the names they are kept under."""
     return {
         (f"{i}.{name}" if prefixed else name): getattr(chooser, name)
         for i, chooser in enumerate(choosers)
@@ -248,9 +249,9 @@ def main(argv: list[str] | None = None) -> int:
         amiss += [wrong(without[-1], as_is) for (as_is, _), of in dealt if of == fold and as_is]
     print(f"Wrong on takes left out: median {np.median(amiss):.3f}, mean {np.mean(amiss):.3f}")
     shipped = fit(Examples.of([take for pair in takes for take in pair if take]))
-    np.savez_compressed(HERE / f"held_out_chooser_{source}.npz", **_stored(without, prefixed=True))
+    np.savez_compressed(HERE / f"held_out_chooser_{source}.npz", **stored(without, prefixed=True))
     core = Path(__file__).parents[2] / "core"
-    np.savez_compressed(core / f"chooser_{source}.npz", **_stored([shipped], prefixed=False))
+    np.savez_compressed(core / f"chooser_{source}.npz", **stored([shipped], prefixed=False))
     return 0
 
 

@@ -1,8 +1,9 @@
 """Weights that have not seen a take, for honest figures on the takes the shipped weights were tuned on.
 
 `held_out_midi.npz` and `held_out_audio.npz` hold six networks each: the takes were dealt into six folds (parts of
-one work into the same), and network `i` was tuned without fold `i`. `held_out_chooser_midi.npz` and its like for
-audio hold six choosers in the same way. `folds.json` says which fold a take is in.
+one work into the same), and network `i` was tuned without fold `i`. `held_out_chooser_midi.npz` and
+`held_out_middle_midi.npz`, and their likes for audio, hold six choosers in the same way.
+`folds.json` says which fold a take is in.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import numpy as np
 from core.chooser import Chooser
 from core.network import Network
 from core.onsets import Source
-from core.weights import chooser, networks, networks_in
+from core.weights import chooser, middle_chooser, networks, networks_in
 
 HERE = Path(__file__).parent
 
@@ -46,4 +47,14 @@ def held_out_chooser(name: str, source: Source) -> Chooser:
     if fold is None:
         return chooser(source)
     with np.load(HERE / f"held_out_chooser_{source}.npz") as arrays:
+        return Chooser.of(dict(arrays), f"{fold}.")
+
+
+@lru_cache(maxsize=16)
+def held_out_middle(name: str, source: Source) -> Chooser:
+    """The same for what weighs the places between two tapped lines."""
+    fold = folds().get(name)
+    if fold is None:
+        return middle_chooser(source)
+    with np.load(HERE / f"held_out_middle_{source}.npz") as arrays:
         return Chooser.of(dict(arrays), f"{fold}.")

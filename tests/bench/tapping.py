@@ -32,7 +32,7 @@ from core.onsets import Onsets
 from core.tap_places import Every
 from core.taps import Pass, read_taps
 from tests.bench.corpus import Performance, default_corpus, read_corpus
-from tests.bench.held_out import held_out
+from tests.bench.held_out import held_out, held_out_middle
 from tests.bench.listen import listen
 from tests.bench.parallel import over_takes, plain
 from tests.bench.tapper import first_of, tap_along
@@ -69,7 +69,13 @@ def _way(performance: Performance, onsets: Onsets, every: Every, spread: float) 
     taps = tap_along(lines, spread, seed)
     bar, beat = first_of(performance, float(lines[taps.first]))
     one = Pass(taps.times, every, bar, beat)
-    read = read_taps([one], onsets, performance.metre, networks=held_out(performance.name, onsets.source))
+    read = read_taps(
+        [one],
+        onsets,
+        performance.metre,
+        networks=held_out(performance.name, onsets.source),
+        chooser=held_out_middle(performance.name, onsets.source),
+    )
     found = [line for line in read.lines if line.beat == 1]
     times = np.array([line.time for line in found])
     numbers = np.array([line.bar for line in found])

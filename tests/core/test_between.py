@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.between import Count, between
+from core.between import Count, between, through
 from core.costs import Costs
 from core.pulse import BAR, BEAT
 
@@ -45,3 +45,11 @@ def test_the_ends_stay_and_units_and_times_go_up_together(gaps, bars, end):
     assert np.all(np.diff(units) > 0)
     assert np.all(np.diff(times) > 0)
     assert set(times[1:-1]) <= set(time.tolist())
+
+
+def test_the_best_way_goes_through_its_own_onsets_and_an_onset_too_many_is_worth_less():
+    time = np.sort(np.append(np.arange(0, 17) * 0.5, 3.8))
+    worth = through(time, four_four(4, len(time)), 0.0, 8.0, float(np.log(0.5)), 8, Costs())
+    assert time[worth.argmax()] == 4.0
+    assert worth.max() == 0.0
+    assert worth[time == 3.8] < -0.5
