@@ -14,7 +14,6 @@ from core.checks import Floats
 from core.costs import Costs
 from core.evidence import Evidence, Heard
 from core.metre import Metre, TimeSignature
-from core.next_line import Sums
 from core.onsets import Onsets
 from core.pulse import BAR, BEAT
 from core.tap_count import Counted
@@ -41,14 +40,15 @@ class TapEvidence:
 
     Parameters
     ----------
-    onsets : Onsets
+    time : (n,) float
+        Onset times in seconds.
     heard : dict of TimeSignature to Heard
         What the networks make of each onset.
     level : (float, float)
         `HEARD` or `LEARNED`.
     """
 
-    onsets: Onsets
+    time: Floats
     heard: dict[TimeSignature, Heard]
     level: tuple[float, float] = HEARD
 
@@ -76,7 +76,7 @@ class TapEvidence:
         else:
             # A lone tap says nothing of the tempo.
             quarter = np.full(len(onsets), 0.5)
-        return cls(onsets, {one: heard.supposing(one, quarter) for one in sorted(signatures)})
+        return cls(onsets.time, {one: heard.supposing(one, quarter) for one in sorted(signatures)})
 
     @cached_property
     def by_signature(self) -> dict[TimeSignature, Floats]:
@@ -85,7 +85,7 @@ class TapEvidence:
 
     def taught(self, lines: Sequence[Mark], metre: Metre) -> TapEvidence:
         """The same after it was seen where bar lines are, as `core.tap_learn` learns from them."""
-        seen = learned(self.heard, self.onsets.time, lines, metre)
+        seen = learned(self.heard, self.time, lines, metre)
         heard = {signature: replace(one, evidence=seen[signature]) for signature, one in self.heard.items()}
         return replace(self, heard=heard, level=LEARNED)
 
@@ -93,7 +93,7 @@ class TapEvidence:
         """The onsets about some lines that mean the given places."""
         kinds = {(place.signature, place.level) for place in places}
         gains = {kind: GAIN.gain(self.by_signature[kind[0]])[:, kind[1]] for kind in kinds}
-        return Targets.near(lines, self.onsets.time, [gains[place.signature, place.level] for place in places])
+        return Targets.near(lines, self.time, [gains[place.signature, place.level] for place in places])
 
     def hearing(
         self, taps: Floats, where: Places, counted: Sequence[Counted], bias: float, spread: float
@@ -106,24 +106,15 @@ class TapEvidence:
             gain = GAIN.gain(self.by_signature[signature])
             values = np.full((len(taps), 3), NOTHING)
             for level in (BEAT, BAR):
-                targets = Targets.near(taps - bias, self.onsets.time, [gain[:, level]] * len(taps))
+                targets = Targets.near(taps - bias, self.time, [gain[:, level]] * len(taps))
                 off = (targets.time - (taps - bias)[targets.tap]) / spread
                 np.maximum.at(values[:, level], targets.tap, targets.gain - 0.5 * off * off)
             best = values[:, [BEAT, BAR]].max(axis=1, keepdims=True)
             weight, most = self.level
             unlike[signature] = np.minimum(weight * (best - values), most)
         times = np.array([item.time for item in counted])
-        quarters = where.quarters[[item.place for item in counted]]
-        missing = Missing(
-            self.onsets,
-            Sums.of(self.onsets),
-            self.by_signature,
-            bias,
-            times,
-            quarters,
-            *smoothed(times, quarters),
-        )
-        return Hearing(missing, unlike)
+        at, tempo = smoothed(times, where.quarters[[item.place for item in counted]])
+        return Hearing(Missing(self.time, self.by_signature, bias, at, tempo), unlike)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -251,16 +251,17 @@ def _like_bars(
             out += [both.max(axis=1), both[:, near].mean(axis=1), both[:, near].max(axis=1)]
         else:
             out += [0.5 * alone, 0.5 * alone, 0.5 * alone]
-    left, right = counts[:c] + 0.5, counts[c : 2 * c] + 0.5
-    out.append(np.abs(np.log(left / m * n / right)))
+    many: Floats = np.log(counts + 0.5)
+    out.append(np.abs(many[:c] - many[c : 2 * c] + np.log(n / m)))
     if s:
-        x, y = counts[2 * c : 2 * c + s] + 0.5, counts[2 * c + s :] + 0.5
-        out += [
-            np.abs(np.log(left[:, None] / x[near])).mean(axis=1)
-            + np.abs(np.log(right[:, None] / y[near])).mean(axis=1),
-            np.abs(np.log(left[:, None] / x[near])).min(axis=1)
-            + np.abs(np.log(right[:, None] / y[near])).min(axis=1),
+        apart = [
+            np.abs(part[:, None] - others[near])
+            for part, others in (
+                (many[:c], many[2 * c : 2 * c + s]),
+                (many[c : 2 * c], many[2 * c + s :]),
+            )
         ]
+        out += [apart[0].mean(axis=1) + apart[1].mean(axis=1), apart[0].min(axis=1) + apart[1].min(axis=1)]
     else:
         out += [alone, alone]
     return out

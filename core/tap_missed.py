@@ -1,8 +1,7 @@
 """Whether taps were missed between two others, or the music only dwelt there.
 
 The odds hang on how the step fits the tempo around it with and without the places that would have been passed
-over, on what the onsets say of those places, and on whether it is like one of the steps around or like several:
-in how many notes sound, and how the harmony goes.
+over, on what the onsets say of those places, and on whether as many notes sound as in so much of the score.
 """
 
 from __future__ import annotations
@@ -16,10 +15,7 @@ import numpy as np
 
 from core.checks import Floats
 from core.costs import Costs
-from core.likeness import EARLY, harmonies
 from core.metre import TimeSignature
-from core.next_line import Sums
-from core.onsets import Onsets
 from core.tap_places import Place
 
 GAIN = Costs()
@@ -37,9 +33,6 @@ AROUND = 4
 SOME = 0.5
 """Onsets that are thought to be there in any case, so that counts of them can be divided."""
 
-ALIKE, FEWEST = 7, 2
-"""A step is compared with those around, so many on each side, and with no fewer than this."""
-
 SHORT = 0.25
 """A step that is no longer than this against the tempo, in logarithm, lacks nothing."""
 
@@ -49,7 +42,7 @@ FARTHEST = 1.2
 NEVER = -12.0
 """Log odds of that."""
 
-WEIGHTS = np.array([-5.38, -4.65, 0.51, 6.54, 0.72, 1.04, -0.87, -6.61, 3.32])
+WEIGHTS = np.array([-6.17, -4.63, 0.68, 6.27, 0.82, 2.67, -0.92])
 """Fitted by `tests.bench.fit_missed`, one for each of the features."""
 
 
@@ -59,25 +52,19 @@ class Missing:
 
     Parameters
     ----------
-    onsets : Onsets
-    sums : Sums
-        Of the onsets.
+    onsets : (n,) float
+        Onset times in seconds.
     evidence : dict of TimeSignature to (n, 3) float
         Log likelihood of each onset as unit, beat and bar line.
     bias : float
         Of the taps, seconds.
-    taps, quarters : (taps,) float
-        Taps as counted so far: seconds and score positions.
-    at, tempo : (taps - 1,) float
-        Middle of each step between them, and log seconds a quarter lasts around it.
+    at, tempo : (steps,) float
+        Middle of each step of the pass as counted so far, and log seconds a quarter lasts around it.
     """
 
-    onsets: Onsets
-    sums: Sums
+    onsets: Floats
     evidence: dict[TimeSignature, Floats]
     bias: float
-    taps: Floats
-    quarters: Floats
     at: Floats
     tempo: Floats
 
@@ -103,7 +90,7 @@ class Missing:
         return float(WEIGHTS @ self.features(begin, end, steps, stray))
 
     def features(self, begin: float, end: float, steps: Sequence[Place], stray: float) -> Floats:
-        """What the odds are judged by, shape (9,)."""
+        """What the odds are judged by, shape (7,)."""
         begin, end = begin - self.bias, end - self.bias
         usual = self.usual(0.5 * (begin + end) + self.bias)
         one, all_of = (float(steps[i].position - steps[0].position) for i in (1, -1))
@@ -121,32 +108,10 @@ class Missing:
             self._borne_out(begin, end, steps),
             few_one - few_all,
             log(end - begin),
-            *self._alike(begin, end, steps),
         ])  # fmt: skip
 
-    def _alike(self, begin: float, end: float, steps: Sequence[Place]) -> Floats:
-        """How much more the whole is like a step around than its parts are."""
-        taps, quarters = self.taps - self.bias, self.quarters
-        quarter = (end - begin) / float(steps[-1].position - steps[0].position)
-        edges = np.array([begin + quarter * float(place.position - steps[0].position) for place in steps])
-        here = int(np.searchsorted(taps, begin - 1e-6))
-        near = np.arange(max(0, here - ALIKE), min(len(taps) - 1, here + ALIKE + 1))
-        same = np.abs(np.diff(quarters)[near] - float(steps[1].position - steps[0].position)) < 1e-6
-        near = near[same & ((taps[near + 1] <= begin + 1e-6) | (taps[near] >= end - 1e-6))]
-        if len(near) < FEWEST:
-            return np.zeros(2)
-        begins = np.concatenate([[begin], edges[:-1], taps[near]])
-        ends = np.concatenate([[end], edges[1:], taps[near + 1]])
-        up_to = np.searchsorted(self.onsets.time, [begins - EARLY, ends - EARLY])
-        count = np.log(up_to[1] - up_to[0] + SOME)
-        harmony = harmonies(self.onsets.time, self.sums.chroma, begins, ends)
-        which = len(edges)
-        alike = (harmony[:which] @ harmony[which:].T).max(axis=1)
-        apart = np.abs(count[:which, None] - count[which:]).min(axis=1)
-        return np.array([alike[0] - alike[1:].mean(), apart[0] - apart[1:].mean()])
-
     def _within(self, begin: float, end: float) -> int:
-        return int(np.searchsorted(self.onsets.time, end) - np.searchsorted(self.onsets.time, begin))
+        return int(np.searchsorted(self.onsets, end) - np.searchsorted(self.onsets, begin))
 
     def _borne_out(self, begin: float, end: float, steps: Sequence[Place]) -> float:
         """How well the onsets fit the inner places, on average."""
@@ -155,12 +120,12 @@ class Missing:
         total = 0.0
         for place in steps[1:-1]:
             expected = begin + (end - begin) * float(place.position - steps[0].position) / whole
-            near = slice(*np.searchsorted(self.onsets.time, (expected - 2.5 * width, expected + 2.5 * width)))
+            near = slice(*np.searchsorted(self.onsets, (expected - 2.5 * width, expected + 2.5 * width)))
             best = NOTHING
             if place.signature in self.evidence:
                 heard = self.evidence[place.signature][near, place.level]
                 gain = GAIN.weight[place.level] * (heard + GAIN.offset[place.level])
-                value = gain - 0.5 * ((self.onsets.time[near] - expected) / width) ** 2
+                value = gain - 0.5 * ((self.onsets[near] - expected) / width) ** 2
                 best = float(np.max(value, initial=NOTHING))
             total += best
         return min(total / (len(steps) - 2), CAP)

@@ -19,7 +19,6 @@ from scipy.optimize import minimize
 
 from core.checks import Floats
 from core.evidence import Evidence
-from core.next_line import Sums
 from core.tap_count import Counted, stray_of, without_doubles
 from core.tap_evidence import TapEvidence
 from core.tap_missed import SHORT, Missing, smoothed
@@ -54,10 +53,8 @@ def examples(performance: Performance, every: Every) -> list[tuple[Floats, bool]
             if place is not None and (not counted or place > counted[-1].place):
                 counted.append(Counted(float(time), place, 0))
         evidence = TapEvidence.of(heard, onsets, [where], [counted])
-        at, quarters = times_of(counted), where.quarters[[one.place for one in counted]]
-        missing = Missing(
-            onsets, Sums.of(onsets), evidence.by_signature, taps.bias, at, quarters, *smoothed(at, quarters)
-        )
+        at, tempo = smoothed(times_of(counted), where.quarters[[one.place for one in counted]])
+        missing = Missing(onsets.time, evidence.by_signature, taps.bias, at, tempo)
         strays = stray_of(times_of(counted))
         for (a, b), stray in zip(pairwise(counted), strays[1:], strict=True):
             steps = [a.place, *where.after(a.place, MOST)]
