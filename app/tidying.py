@@ -36,7 +36,12 @@ class Tidying(QObject):
 
     @Slot()
     def tidy(self) -> None:
-        """Collect the oldest rubbish of which Python thinks that it is due."""
-        due = [count > least for count, least in zip(gc.get_count(), gc.get_threshold(), strict=True)]
-        if any(due):
-            gc.collect(max(age for age, collect in enumerate(due) if collect))
+        """Collect what is due."""
+        collect_due()
+
+
+def collect_due() -> None:
+    """Collect the oldest rubbish of which Python thinks that it is due."""
+    due = [count > least for count, least in zip(gc.get_count(), gc.get_threshold(), strict=True)]
+    if any(due):
+        gc.collect(max(age for age, collect in enumerate(due) if collect))

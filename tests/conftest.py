@@ -1,11 +1,22 @@
 """What every test of the window needs before Qt is loaded, and what holds for every project that is saved."""
 
+import gc
 import os
 
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 os.environ.setdefault("PYQTGRAPH_QT_LIB", "PySide6")
+
+
+@pytest.fixture(autouse=True)
+def rubbish_is_collected_between_tests_alone():
+    """Where there is no window, nobody keeps Python from ending widgets in a thread that is not theirs."""
+    from app.tidying import collect_due  # noqa: PLC0415 - after Qt has been told what it needs
+
+    gc.disable()
+    yield
+    collect_due()
 
 
 @pytest.fixture(scope="session")

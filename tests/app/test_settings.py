@@ -109,7 +109,7 @@ def test_all_that_holds_paths_is_for_the_user_alone(tmp_path, there):
     if there:
         for name in ("journals/old.journal", "journals/old.unreadable", "logs/old.fallen", "logs/fault.log"):
             (state / name).parent.mkdir(parents=True, exist_ok=True)
-            (state / name).write_text("/home/somebody/take.mid", encoding="utf-8")
+            (state / name).write_text("somebody/take.mid", encoding="utf-8")
         config.mkdir(parents=True)
         (config / "Barwright.ini").write_text("[recent]\n", encoding="utf-8")
         for path in (*config.rglob("*"), *state.rglob("*"), config, state):
