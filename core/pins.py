@@ -47,7 +47,10 @@ def checked(pins: Sequence[Pin], metre: Metre, duration: float) -> tuple[Pin, ..
                 "give them in order of time, each once."
             )
         if pin.bar is not None:
-            position = bar_line(pin.bar) + float(metre.at(pin.bar).beat_quarters[pin.beat - 1])
+            position = bar_line(pin.bar)
+            # Most pins are bar lines, and all of them are checked after every edit.
+            if pin.beat != 1:
+                position += float(metre.at(pin.bar).beat_quarters[pin.beat - 1])
             if numbered is not None:
                 _check_count(numbered[0], pin, position - numbered[1])
             _check_pickup(pin, position, metre)
@@ -67,7 +70,7 @@ def _check_alone(pin: Pin, metre: Metre, duration: float) -> None:
     if pin.bar is None:
         if pin.beat != 1:
             raise PinError(f"The placed beat at {pin.time:.6f} s needs the number of its bar.")
-    elif not 1 <= pin.beat <= metre.at(pin.bar).beats:
+    elif pin.beat != 1 and not 1 <= pin.beat <= metre.at(pin.bar).beats:
         raise PinError(
             f"Bar {pin.bar} is in {metre.at(pin.bar)} and has {metre.at(pin.bar).beats} beats: "
             f"there is no beat {pin.beat} to place at {pin.time:.6f} s."
@@ -75,17 +78,18 @@ def _check_alone(pin: Pin, metre: Metre, duration: float) -> None:
 
 
 def _check_count(before: Pin, pin: Pin, quarters: float) -> None:
+    if quarters > 0 and pin.time - before.time >= FASTEST * quarters:
+        return
     here, there = _named(before), _named(pin)
     if quarters <= 0:
         raise PinError(
             f"{there[0].upper()}{there[1:]} at {pin.time:.6f} s comes after {here} at {before.time:.6f} s: "
             "correct the number of one of them."
         )
-    if pin.time - before.time < FASTEST * quarters:
-        raise PinError(
-            f"There is no time for all that lies between {here} at {before.time:.6f} s and {there} at "
-            f"{pin.time:.6f} s: correct the number of one of them."
-        )
+    raise PinError(
+        f"There is no time for all that lies between {here} at {before.time:.6f} s and {there} at "
+        f"{pin.time:.6f} s: correct the number of one of them."
+    )
 
 
 def _check_pickup(pin: Pin, position: float, metre: Metre) -> None:
