@@ -18,9 +18,6 @@ from core.tap_between import Searched, search
 from core.tap_middle import Lines, Places, Stretch, features, places
 from core.way import Mark, place_of
 
-SWEEPS = 2
-"""How often all lines are weighed, each time with those around as they came out before."""
-
 WIDEST = 8
 """Where more bars than this lie between two known lines, what the search finds is left as it is."""
 
@@ -64,15 +61,14 @@ def fill(
         have been seen.
     """
     filling = Filling(known, metre, onsets, heard, taught)
-    for _ in range(SWEEPS):
-        for line in filling.order:
-            here, described = filling.described(line)
-            share = np.exp(chooser(described))
-            apart = np.abs(here.time[:, None] - here.time)
-            together = np.where(apart <= SAME, share, 0.0).sum(axis=1)
-            best = np.argmax(together + np.where(apart <= ASTRAY * filling.bar(line), share, 0.0).sum(axis=1))
-            near = np.flatnonzero(apart[best] <= SAME)
-            filling.put(line.bar, float(here.time[near[share[near].argmax()]]), min(float(together[best]), 1.0))
+    for line in filling.order:
+        here, described = filling.described(line)
+        share = np.exp(chooser(described))
+        apart = np.abs(here.time[:, None] - here.time)
+        together = np.where(apart <= SAME, share, 0.0).sum(axis=1)
+        best = np.argmax(together + np.where(apart <= ASTRAY * filling.bar(line), share, 0.0).sum(axis=1))
+        near = np.flatnonzero(apart[best] <= SAME)
+        filling.put(line.bar, float(here.time[near[share[near].argmax()]]), min(float(together[best]), 1.0))
     return filling.filled
 
 

@@ -33,6 +33,9 @@ SILENT, NO_WAY = -6.0, -25.0
 SHORTEST = 0.05
 """Seconds that a bar lasts at least."""
 
+ROUNDING = 1e-6
+"""Quarters by which sums of lengths that are the same can differ."""
+
 NEAR = 4
 """Bars on each side that a bar is compared with."""
 
@@ -229,13 +232,11 @@ def _like_bars(
     parts_end = np.concatenate([here.time, np.full(count, end)])
     # Pairs of parts elsewhere that are as many bars long.
     start = np.arange(len(at) - m - n)
-    same = (
-        np.abs(np.array([lines.quarters[s : s + m].sum() for s in start]) - lines.quarters[i:j].sum()) < 1e-9
-    ) & (
-        np.abs(np.array([lines.quarters[s + m : s + m + n].sum() for s in start]) - lines.quarters[j:k].sum())
-        < 1e-9
+    to = np.concatenate([[0.0], np.cumsum(lines.quarters)])
+    same = (np.abs(to[start + m] - to[start] - (to[j] - to[i])) < ROUNDING) & (
+        np.abs(to[start + m + n] - to[start + m] - (to[k] - to[j])) < ROUNDING
     )
-    start = start[same & ((start + m + n <= i) | (start >= k))] if len(start) else start
+    start = start[same & ((start + m + n <= i) | (start >= k))]
     begins = np.concatenate([parts_begin, at[start], at[start + m]])
     ends = np.concatenate([parts_end, at[start + m], at[start + m + n]])
     r, counts = rhythms(onsets.time, begins, ends)
