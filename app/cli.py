@@ -23,7 +23,7 @@ INTERNAL_FAULT = 70  # EX_SOFTWARE of sysexits.h
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 NOBODY_READS = 141  # 128 + SIGPIPE
 
-COMMANDS = ("map", "beats", "check", "describe", "pauses", "sections")
+COMMANDS = ("map", "beats", "check", "describe", "pauses", "sections", "recent")
 
 _TAKE = "a MIDI or audio file, or a project saved by the window"
 
@@ -109,6 +109,8 @@ def build_parser() -> argparse.ArgumentParser:
         "sections", "sections TAKE", "list sections: what is heard again, and where the music changes"
     )
     _describe_bars(sections, _TAKE)
+
+    command("recent", "recent", "list the takes and projects opened in the window, the latest first")
     return parser
 
 
@@ -151,7 +153,8 @@ def _run(arguments: Sequence[str]) -> int:
         parser.print_help(sys.stderr)
         return BAD_INPUT
 
-    from app import commands  # noqa: PLC0415 - the numerics load only once there is something to do
+    # The numerics load only once there is something to do.
+    from app import commands, recent_files  # noqa: PLC0415
 
     does = (
         commands.write_map,
@@ -160,6 +163,7 @@ def _run(arguments: Sequence[str]) -> int:
         commands.describe_take,
         commands.list_pauses,
         commands.list_sections,
+        recent_files.list_recent,
     )
     status = dict(zip(COMMANDS, does, strict=True))[given.command](given)
     sys.stdout.flush()

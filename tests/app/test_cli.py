@@ -245,6 +245,23 @@ class TestCheck:
         assert main(["check", *map(str, files), "--tolerance", "2"]) == 1
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="the place of the settings is chosen by the XDG variables")
+def test_recent_takes_and_projects_are_listed_the_latest_first(tmp_path, piano):
+    places = {"XDG_CONFIG_HOME": str(tmp_path / "config"), "XDG_STATE_HOME": str(tmp_path / "state")}
+
+    def listed(*arguments):
+        run = [sys.executable, "-m", "app.cli", "recent", *arguments]
+        return subprocess.run(run, env={**os.environ, **places}, capture_output=True, text=True, check=True).stdout
+
+    assert listed() == "No take or project has been opened in the window yet.\n"
+    project, gone = tmp_path / "evening.barwright", tmp_path / "gone.mid"
+    project.touch()
+    kept = "".join(f"{i}\\path={path}\n" for i, path in enumerate((project, gone, piano.path), 1))
+    (tmp_path / "config/Barwright/Barwright.ini").write_text(f"[recent]\n{kept}size=3\n", encoding="utf-8")
+    assert listed().splitlines() == [str(project), str(piano.path)]
+    assert json.loads(listed("--json")) == {"recent": [str(project), str(piano.path)]}
+
+
 class TestDescribe:
     def test_midi(self, piano, capsys):
         status, told = run_json(capsys, "describe", piano.path)
