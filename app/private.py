@@ -16,8 +16,9 @@ TORN = 5.0
 
 def state_folder() -> Path:
     """The folder the system gives the app for what it keeps between two starts."""
-    place = QStandardPaths.StandardLocation.StateLocation
-    return Path(QStandardPaths.writableLocation(place))
+    # Not the place that goes with the name of the running program: without one it is that of all programs.
+    place = QStandardPaths.StandardLocation.GenericStateLocation
+    return Path(QStandardPaths.writableLocation(place)) / "Barwright"
 
 
 def private_folder(path: Path) -> Path:

@@ -9,11 +9,7 @@ from app.telling import tell
 
 def list_recent(given: Namespace) -> int:
     """List them, the latest first; those that are gone are left out."""
-    from PySide6.QtCore import QCoreApplication  # noqa: PLC0415 - only this command needs Qt
-
-    # The system's places for what is kept go by this name.
-    QCoreApplication.setApplicationName("Barwright")
-    from app.settings import Settings  # noqa: PLC0415
+    from app.settings import Settings  # noqa: PLC0415 - only this command needs Qt
 
     paths = [str(path) for path in Settings().recent]
     tell(given, {"recent": paths}, paths or ["No take or project has been opened in the window yet."])
