@@ -38,9 +38,9 @@ def test_another_thread_collects_nothing_however_much_it_makes(tidying):
 def test_the_clock_collects_by_itself(qtbot, tidying):
     ended = []
     weakref.finalize(Knot(), ended.append, True)
-    kept = [[] for _ in range(1_000)]
+    kept = [[] for _ in range(2 * gc.get_threshold()[0])]  # how many make it due differs from Python to Python
     qtbot.waitUntil(lambda: bool(ended), timeout=5_000)
-    assert len(kept) == 1_000
+    assert kept
 
 
 def test_python_collects_again_afterwards(qapp):
