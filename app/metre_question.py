@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QWidget
 
 from app.colours import LIGHT, Colours
@@ -11,6 +11,7 @@ from app.dialogs.metre import written
 from app.icon import icon
 from app.message_strip import ElidedLabel
 from app.state import State
+from app.strip import paint_strip
 from core.metre import TimeSignature
 
 CHOICES = ("4/4", "3/4", "6/8")
@@ -61,11 +62,7 @@ class MetreQuestion(QFrame):
 
     def paintEvent(self, _: QPaintEvent) -> None:
         """Set the strip apart from the page by its ground and a line."""
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), self._colours.lane)
-        painter.setPen(self._colours.edge)
-        painter.drawLine(0, self.height() - 1, self.width(), self.height() - 1)
-        painter.end()
+        paint_strip(self, self._colours)
 
     def recolour(self, colours: Colours) -> None:
         """Take other colours."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
 
 from app.colours import LIGHT, Colours
 from app.message_strip import ElidedLabel
 from app.recovery_jobs import Found
+from app.strip import paint_strip
 
 
 class RecoveryOffer(QFrame):
@@ -44,11 +45,7 @@ class RecoveryOffer(QFrame):
 
     def paintEvent(self, _: QPaintEvent) -> None:
         """Set the strip apart from the page by its ground and a line."""
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), self._colours.lane)
-        painter.setPen(self._colours.edge)
-        painter.drawLine(0, self.height() - 1, self.width(), self.height() - 1)
-        painter.end()
+        paint_strip(self, self._colours)
 
     def recolour(self, colours: Colours) -> None:
         """Take other colours."""

@@ -12,11 +12,11 @@ from itertools import pairwise
 from statistics import median
 
 import numpy as np
-from numpy.typing import NDArray
 
 from core.checks import Floats
 from core.evidence import Heard
-from core.likeness import Ints, harmonies, rhythms
+from core.likeness import harmonies, rhythms
+from core.line_places import SILENT, Places, above_neighbours, gaps
 from core.long_table import LongTable
 from core.metre import TimeSignature
 from core.onsets import Onsets
@@ -33,12 +33,6 @@ SHORTEST, LONGEST = 0.4, 3.2
 
 MOST = 100
 """Onsets looked at for one bar line."""
-
-APART = 0.04
-"""A place without an onset is looked at where no onset is this near, in seconds."""
-
-SILENT = -6.0
-"""Evidence for a place without an onset."""
 
 STEADIEST, FREEST, USUAL = 0.015, 0.3, 0.06
 """Bounds for the change of tempo from bar to bar that a take has shown, and what is supposed at its start."""
@@ -106,25 +100,6 @@ class Reading:
     after: LongTable
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Places:
-    """Places for the next bar line.
-
-    Parameters
-    ----------
-    time : (places,) float
-        Seconds.
-    node : (places,) int
-        The onset there, or the next one where there is none.
-    silent : (places,) bool
-        Where there is none.
-    """
-
-    time: Floats
-    node: Ints
-    silent: NDArray[np.bool_]
-
-
 def places(onsets: Onsets, past: Past, searched: float) -> Places:
     """All onsets that could be the next bar line, and the moments it is due where no onset is near.
 
@@ -137,14 +112,7 @@ def places(onsets: Onsets, past: Past, searched: float) -> Places:
     due = float(np.exp(tempo_after(past.lengths))) * float(past.own.quarters)
     first, end = np.searchsorted(time, [last + max(SHORTEST * due, 0.06), last + LONGEST * due])
     node = np.arange(first, min(end, first + MOST))
-    at = time[node]
-    silent: list[float] = []
-    for moment in (searched, last + due):
-        taken = np.append(at, silent)
-        if moment > last + 0.06 and not (np.abs(taken - moment) <= APART).any():
-            silent.append(moment)
-    nodes = np.append(node, np.clip(np.searchsorted(time, silent), 0, len(time) - 1)).astype(np.int64)
-    return Places(np.append(at, silent), nodes, np.arange(len(nodes)) >= len(node))
+    return Places.of(time, node, (moment for moment in (searched, last + due) if moment > last + 0.06))
 
 
 def features(reading: Reading, past: Past, here: Places, searched: float) -> Floats:
@@ -166,7 +134,7 @@ def features(reading: Reading, past: Past, here: Places, searched: float) -> Flo
         *_pace(past, here),
         *(column * same for column in _like_bars(reading, past, here)),
         *_like_lines(reading, past, here, due),
-        *_gaps(reading.onsets, here, due),
+        *gaps(reading.onsets, here, due),
     ]
     return np.stack(columns, axis=1)
 
@@ -179,7 +147,7 @@ def _said(reading: Reading, past: Past, here: Places, due: float) -> list[Floats
     after = table.steps.tempo_bins(tempo + 0.5 * np.clip(off, -0.5, 0.5))
     score = table.score[np.minimum(here.node - first, len(table.score) - 1), 0, after].astype(np.float64)
     evidence = np.where(here.silent[:, None], SILENT, reading.heard.evidence[here.node])
-    return [score - score.max(), *evidence.T, _above_neighbours(evidence[:, 2], here, due)]
+    return [score - score.max(), *evidence.T, above_neighbours(evidence[:, 2], here, due)]
 
 
 def _pace(past: Past, here: Places) -> list[Floats]:
@@ -254,22 +222,7 @@ def _like_lines(reading: Reading, past: Past, here: Places, due: float) -> list[
     distance = ((onset[:, None] - seen[recent]) ** 2).mean(axis=2)
     alike += [refitted, -distance.min(axis=1), -distance[:, -1]]
     alike = [np.where(here.silent, 0.0, column) for column in alike]
-    return [*alike, _above_neighbours(alike[5], here, due)]
-
-
-def _gaps(onsets: Onsets, here: Places, due: float) -> list[Floats]:
-    """Silence before and after each place, as a share of the bar."""
-    time = onsets.time
-    before = here.time - time[np.maximum(here.node - 1, 0)]
-    after = time[np.minimum(here.node + 1, len(time) - 1)] - here.time
-    return [np.log(np.clip(gap, 0.02, 6.0) / due) for gap in (before, after)]
-
-
-def _above_neighbours(value: Floats, here: Places, due: float) -> Floats:
-    """By how much a place has more of something than any other near it."""
-    near = np.abs(here.time[:, None] - here.time) < 0.3 * due
-    np.fill_diagonal(near, False)
-    return np.asarray(value - np.where(near, value, -8.0).max(axis=1))
+    return [*alike, above_neighbours(alike[5], here, due)]
 
 
 FEATURES = 4 + 5 + 8 + 12 + 9 + 2

@@ -10,12 +10,13 @@ import numpy as np
 from core.checks import Floats
 from core.chooser import Chooser
 from core.evidence import Heard
+from core.line_places import Places
 from core.metre import Metre, TimeSignature
 from core.next_line import Sums
 from core.onsets import Onsets
 from core.pulse import BAR
 from core.tap_between import Searched, search
-from core.tap_middle import Lines, Places, Stretch, features, places
+from core.tap_middle import Lines, Stretch, features, places
 from core.way import Mark, place_of
 
 WIDEST = 8

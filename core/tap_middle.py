@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from core.checks import Floats
 from core.evidence import Heard
-from core.likeness import Ints, harmonies, rhythms
+from core.likeness import harmonies, rhythms
+from core.line_places import SILENT, Places, above_neighbours, gaps
 from core.next_line import Sums
 from core.onsets import Onsets
 from core.pulse import BAR
@@ -24,11 +25,8 @@ UNEVEN = 1.6
 MOST = 80
 """Onsets looked at for one line."""
 
-APART = 0.04
-"""A place without an onset is looked at where no onset is this near, in seconds."""
-
-SILENT, NO_WAY = -6.0, -25.0
-"""Evidence for a place without an onset, and what a place is worth that the search does not reach."""
+NO_WAY = -25.0
+"""What a place is worth that the search does not reach."""
 
 SHORTEST = 0.05
 """Seconds that a bar lasts at least."""
@@ -89,25 +87,6 @@ class Stretch:
     spread: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Places:
-    """Places for a line.
-
-    Parameters
-    ----------
-    time : (places,) float
-        Seconds.
-    node : (places,) int
-        The onset there, or the next one where there is none.
-    silent : (places,) bool
-        Where there is none.
-    """
-
-    time: Floats
-    node: Ints
-    silent: NDArray[np.bool_]
-
-
 def places(time: Floats, lines: Lines, stretch: Stretch) -> Places:
     """All onsets that could be the line, and the moments it is due where no onset is near."""
     begin, end = (float(lines.time[bar - lines.first]) for bar in (stretch.begin, stretch.end))
@@ -117,14 +96,8 @@ def places(time: Floats, lines: Lines, stretch: Stretch) -> Places:
     node = np.arange(first, last)
     if len(node) > MOST:
         node = np.sort(node[np.argsort(np.abs(time[node] - stretch.expected), kind="stable")[:MOST]])
-    at = time[node]
-    silent: list[float] = []
     even = begin + (end - begin) * left / (left + right)
-    for moment in (stretch.searched, stretch.expected, even):
-        if not (np.abs(np.append(at, silent) - moment) <= APART).any():
-            silent.append(moment)
-    nodes = np.append(node, np.clip(np.searchsorted(time, silent), 0, max(len(time) - 1, 0))).astype(np.int64)
-    return Places(np.append(at, silent), nodes, np.arange(len(nodes)) >= len(node))
+    return Places.of(time, node, (stretch.searched, stretch.expected, even))
 
 
 def _quarters(lines: Lines, stretch: Stretch) -> tuple[float, float]:
@@ -167,7 +140,7 @@ def features(
         ),
         *_like_bars(onsets, sums, lines, stretch, here, begin, end),
         *_like_lines(onsets, heard, lines, stretch, here, end - begin),
-        *_gaps(onsets, here, end - begin),
+        *gaps(onsets, here, end - begin),
     ]
     return np.stack(columns, axis=1).astype(np.float64)
 
@@ -213,8 +186,8 @@ def _said(heard: Heard, raw: Floats, here: Places, way: Floats, due: float) -> l
         *evidence.T,
         bar,
         through,
-        _above(through, here, due),
-        _above(evidence[:, BAR], here, due),
+        above_neighbours(through, here, due),
+        above_neighbours(evidence[:, BAR], here, due),
         evidence[:, BAR] - evidence[:, BAR].max(),
     ]
 
@@ -294,22 +267,7 @@ def _like_lines(
         -((own[:, None] - seen[twins]) ** 2).mean(axis=2).min(axis=1) if len(twins) else np.zeros(len(low)),
     ]
     columns = [np.where(here.silent, 0.0, column) for column in columns]
-    return [*columns, _above(columns[5], here, 0.5 * length)]
-
-
-def _gaps(onsets: Onsets, here: Places, length: float) -> list[Floats]:
-    """Silence before and after each place, as a share of the stretch."""
-    time = onsets.time
-    before = here.time - time[np.maximum(here.node - 1, 0)]
-    after = time[np.minimum(here.node + 1, len(time) - 1)] - here.time
-    return [np.log(np.clip(gap, 0.02, 6.0) / length) for gap in (before, after)]
-
-
-def _above(value: Floats, here: Places, due: float) -> Floats:
-    """By how much a place has more of something than any other near it."""
-    near = np.abs(here.time[:, None] - here.time) < 0.3 * due
-    np.fill_diagonal(near, False)
-    return np.asarray(value - np.where(near, value, -8.0).max(axis=1))
+    return [*columns, above_neighbours(columns[5], here, 0.5 * length)]
 
 
 FEATURES = 5 + 13 + 8 + 11 + 9 + 2

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
-from PySide6.QtGui import QAction, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QAction, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QCheckBox,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.colours import Colours, colours_for
 from app.icon import icon
 from app.message_strip import ElidedLabel
+from app.strip import paint_strip
 from app.tapping.pad import Pad
 from app.tapping.words import KINDS, counted
 
@@ -242,12 +243,7 @@ class TappingBar(QFrame):
 
     def paintEvent(self, _: QPaintEvent) -> None:
         """Set the bar apart from the page by its ground and a line."""
-        colours = colours_for(self.palette())
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), colours.lane)
-        painter.setPen(colours.edge)
-        painter.drawLine(0, self.height() - 1, self.width(), self.height() - 1)
-        painter.end()
+        paint_strip(self, colours_for(self.palette()))
 
     # Parts
 

@@ -9,25 +9,11 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
 from tests.app.shell import opened, window_of
+from tests.app.tally import children, memory
 from tests.app.test_worker import TAKE
 
 CYCLES = 80
 WINDOWS = 6
-
-
-def memory() -> float:
-    """Megabytes this process has in use."""
-    with open("/proc/self/statm", encoding="ascii") as file:
-        return int(file.read().split()[1]) * os.sysconf("SC_PAGESIZE") / 1e6
-
-
-def children() -> set[int]:
-    """Processes that this one has started and that are still there."""
-    found = set()
-    for task in os.listdir("/proc/self/task"):
-        with open(f"/proc/self/task/{task}/children", encoding="ascii") as file:
-            found |= set(map(int, file.read().split()))
-    return found
 
 
 def counted(window) -> dict[str, int]:

@@ -15,7 +15,7 @@ from __future__ import annotations
 import argparse
 import sys
 import zlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
@@ -51,6 +51,8 @@ MOST_OF_A_TAKE = 150
 Floats32 = NDArray[np.float32]
 Choice = tuple[Floats32, NDArray[np.bool_]]
 """Features of each place (places, features), and which places are right."""
+
+Both = Callable[..., tuple[list[Choice], list[Choice]]]
 
 
 def both(performance: Performance, *, audio: Path | None, cache: Path | None) -> tuple[list[Choice], list[Choice]]:
@@ -220,11 +222,21 @@ def stored(choosers: Sequence[Chooser], *, prefixed: bool) -> dict[str, Floats32
     }
 
 
-def main(argv: list[str] | None = None) -> int:
-    """Fit, write and print how the ones for the benches do."""
-    parser = argparse.ArgumentParser(
-        prog="fit_chooser", description="Fit what weighs places of the next bar line."
-    )
+def run(argv: list[str] | None, name: str, purpose: str, both: Both) -> int:
+    """Fit what weighs places, write it under a name, and print how the ones for the benches do.
+
+    Parameters
+    ----------
+    argv : list of str or None
+        As on the command line.
+    name : str
+        Of the files in `core`, before the source.
+    purpose : str
+        What is fitted.
+    both : callable
+        Choices of a take as it is, and played more freely.
+    """
+    parser = argparse.ArgumentParser(prog=f"fit_{name}", description=purpose)
     parser.add_argument("corpus", type=Path, nargs="?", default=default_corpus(), help="folder of performances")
     parser.add_argument("--audio", type=Path, metavar="DIR", help="use the recordings in DIR")
     parser.add_argument("--cache", type=Path, metavar="DIR", help="keep the onsets of recordings in DIR")
@@ -237,7 +249,7 @@ def main(argv: list[str] | None = None) -> int:
                 pool.map(partial(both, audio=args.audio, cache=args.cache), performances)
             )
     except BarwrightError as error:
-        print(f"fit_chooser: {error}", file=sys.stderr)
+        print(f"fit_{name}: {error}", file=sys.stderr)
         return 2
     source: Source = "midi" if args.audio is None else "audio"
     fold_of = [folds()[performance.name] for performance in performances]
@@ -249,10 +261,15 @@ def main(argv: list[str] | None = None) -> int:
         amiss += [wrong(without[-1], as_is) for (as_is, _), of in dealt if of == fold and as_is]
     print(f"Wrong on takes left out: median {np.median(amiss):.3f}, mean {np.mean(amiss):.3f}")
     shipped = fit(Examples.of([take for pair in takes for take in pair if take]))
-    np.savez_compressed(HERE / f"held_out_chooser_{source}.npz", **stored(without, prefixed=True))
+    np.savez_compressed(HERE / f"held_out_{name}_{source}.npz", **stored(without, prefixed=True))
     core = Path(__file__).parents[2] / "core"
-    np.savez_compressed(core / f"chooser_{source}.npz", **stored([shipped], prefixed=False))
+    np.savez_compressed(core / f"{name}_{source}.npz", **stored([shipped], prefixed=False))
     return 0
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Fit what weighs places of the next bar line."""
+    return run(argv, "chooser", "Fit what weighs places of the next bar line.", both)
 
 
 if __name__ == "__main__":

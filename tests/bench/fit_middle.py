@@ -11,28 +11,23 @@ Exit status: 0 fitted, 2 something given cannot be used.
 
 from __future__ import annotations
 
-import argparse
 import sys
 import zlib
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 import numpy as np
 
-from core.chooser import Chooser
-from core.errors import BarwrightError
 from core.evidence import Evidence
-from core.onsets import Onsets, Source
+from core.onsets import Onsets
 from core.tap_count import Counted
 from core.tap_evidence import TapEvidence
 from core.tap_fill import Filling
 from core.tap_places import Places
 from core.way import Mark
-from tests.bench.corpus import Performance, default_corpus, read_corpus
-from tests.bench.fit_chooser import TOLERANCE, Choice, Examples, fit, freer, stored, wrong
-from tests.bench.held_out import HERE, folds, held_out
+from tests.bench.corpus import Performance
+from tests.bench.fit_chooser import TOLERANCE, Choice, freer, run
+from tests.bench.held_out import held_out
 from tests.bench.listen import listen
 from tests.bench.musician import place
 
@@ -79,33 +74,8 @@ def choices(performance: Performance, onsets: Onsets, first: int, random: np.ran
 
 
 def main(argv: list[str] | None = None) -> int:
-    """Fit, write and print how the ones for the benches do."""
-    parser = argparse.ArgumentParser(prog="fit_middle", description="Fit what weighs places between taps.")
-    parser.add_argument("corpus", type=Path, nargs="?", default=default_corpus(), help="folder of performances")
-    parser.add_argument("--audio", type=Path, metavar="DIR", help="use the recordings in DIR")
-    parser.add_argument("--cache", type=Path, metavar="DIR", help="keep the onsets of recordings in DIR")
-    parser.add_argument("--jobs", type=int, default=1, metavar="N", help="processes")
-    args = parser.parse_args(argv)
-    try:
-        performances = [p for p in read_corpus(args.corpus) if p.name in folds()]
-        with ProcessPoolExecutor(args.jobs) as pool:
-            takes = list(pool.map(partial(both, audio=args.audio, cache=args.cache), performances))
-    except BarwrightError as error:
-        print(f"fit_middle: {error}", file=sys.stderr)
-        return 2
-    source: Source = "midi" if args.audio is None else "audio"
-    dealt = list(zip(takes, [folds()[performance.name] for performance in performances], strict=True))
-    without: list[Chooser] = []
-    amiss: list[float] = []
-    for fold in range(max(of for _, of in dealt) + 1):
-        without.append(fit(Examples.of([take for pair, of in dealt if of != fold for take in pair if take])))
-        amiss += [wrong(without[-1], as_is) for (as_is, _), of in dealt if of == fold and as_is]
-    print(f"Wrong on takes left out: median {np.median(amiss):.3f}, mean {np.mean(amiss):.3f}")
-    shipped = fit(Examples.of([take for pair in takes for take in pair if take]))
-    np.savez_compressed(HERE / f"held_out_middle_{source}.npz", **stored(without, prefixed=True))
-    core = Path(__file__).parents[2] / "core"
-    np.savez_compressed(core / f"middle_{source}.npz", **stored([shipped], prefixed=False))
-    return 0
+    """Fit what weighs places between two taps."""
+    return run(argv, "middle", "Fit what weighs places between taps.", both)
 
 
 if __name__ == "__main__":

@@ -39,6 +39,7 @@ from app.main_window import MainWindow
 from app.settings import Settings
 from app.state import Message
 from app.window import application, build_window
+from tests.app.tally import children, memory
 from tests.app.timeline import hand
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -257,19 +258,13 @@ def counted(window: MainWindow) -> dict[str, float]:
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     QApplication.processEvents()
     gc.collect()
-    with open("/proc/self/statm", encoding="ascii") as file:
-        resident = int(file.read().split()[1]) * os.sysconf("SC_PAGESIZE")
-    children: set[str] = set()
-    for task in os.listdir("/proc/self/task"):
-        with open(f"/proc/self/task/{task}/children", encoding="ascii") as file:
-            children |= set(file.read().split())
     return {
-        "memory_mb": resident / 1e6,
+        "memory_mb": memory(),
         "objects": len(gc.get_objects()),
         "qobjects": len(window.findChildren(QObject)),
         "threads": threading.active_count(),
         "files": len(os.listdir("/proc/self/fd")),
-        "processes": len(children),
+        "processes": len(children()),
     }
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from core.line_places import APART
 from core.metre import TimeSignature
-from core.next_line import APART, FEATURES, LINES, LONGEST, MOST, SHORTEST, Past, features, places
+from core.next_line import FEATURES, LINES, LONGEST, MOST, SHORTEST, Past, features, places
 from core.onsets import Onsets
 from core.tables import Tables
 from tests.core.played import arched, onsets_at
