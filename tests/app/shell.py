@@ -13,6 +13,7 @@ from app.main_window import MainWindow
 from app.settings import Settings
 from app.window import build_window
 from core.grid import Beat
+from tests.app.takes import play_midi
 
 WAIT = 30_000
 
@@ -43,6 +44,13 @@ def held(path: Path, target: Path, *, after: float, seconds: float) -> Path:
             break
     midi.save(target)
     return target
+
+
+def with_a_stop(folder: Path, *, phrases: int, seconds: float) -> Path:
+    """Write a take of some phrases with a stop in the middle."""
+    take = play_midi(folder / f"{phrases} phrases.mid", phrases=phrases)
+    middle = float(take.bars[len(take.bars) // 2])
+    return held(take.path, folder / "with a stop.mid", after=middle - 0.3, seconds=seconds)
 
 
 def settled(window: MainWindow) -> bool:

@@ -12,8 +12,6 @@ import json
 import os
 import random
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -29,9 +27,9 @@ from app.history import History
 from app.main_window import MainWindow
 from app.window import application
 from core.edit_codec import document_to_json, edit_to_json
+from tests.app.patience import until
 from tests.app.timeline import hand
 
-PATIENCE = 60.0
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 NONE = Qt.KeyboardModifier.NoModifier
 KEYS = {
@@ -63,14 +61,6 @@ def summary(history: History) -> dict[str, Any]:
         chain.append(hashlib.sha1((chain[-1] + json.dumps(edit_to_json(entry.edit))).encode()).hexdigest())
     document = hashlib.sha1(json.dumps(document_to_json(history.document)).encode()).hexdigest()
     return {"at": history.at, "chain": [link[:12] for link in chain], "document": document[:12]}
-
-
-def until(done: Callable[[], bool], what: str) -> None:
-    end = time.monotonic() + PATIENCE
-    while not done():
-        if time.monotonic() > end:
-            raise TimeoutError(what)
-        QTest.qWait(5)
 
 
 class Session:

@@ -20,8 +20,9 @@ import threading
 import time
 import traceback
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -39,12 +40,12 @@ from app.main_window import MainWindow
 from app.settings import Settings
 from app.state import Message
 from app.window import application, build_window
+from tests.app.patience import until as in_time
 from tests.app.tally import children, memory
 from tests.app.timeline import hand
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAKES = ("night-ferry.mid", "net-mending.ogg")
-PATIENCE = 120.0
 LEFT_OUT = {"quit_window", "open_take", "open_example", "close_take", "save_project_as", "calibrate_taps"}
 """Commands that leave the take, or last for a minute."""
 
@@ -60,13 +61,7 @@ TYPED = ("7", "A long name for a section of this piece", "3/4", "-1", "")
 FAULT_WORDS = ("Something went wrong",)
 
 
-def until(done: Callable[[], bool], what: str) -> None:
-    """Let the window work until something is done."""
-    end = time.monotonic() + PATIENCE
-    while not done():
-        if time.monotonic() > end:
-            raise TimeoutError(what)
-        QTest.qWait(5)
+until = partial(in_time, patience=120.0)
 
 
 class Soak:

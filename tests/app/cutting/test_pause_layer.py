@@ -7,9 +7,8 @@ from PySide6.QtTest import QTest
 from app.cutting.pause_marks import HIGH, TOP
 from core.arrangement import AS_PLAYED
 from core.cutting import EDGE
-from tests.app.shell import WAIT, afresh, close_dialogs, held, opened, settled
+from tests.app.shell import WAIT, afresh, close_dialogs, opened, settled, with_a_stop
 from tests.app.shell import press as key
-from tests.app.takes import play_midi
 from tests.app.timeline.hand import drag, move, press, release
 
 Key, Held = Qt.Key, Qt.KeyboardModifier
@@ -19,11 +18,7 @@ Y = TOP + HIGH // 2
 
 @pytest.fixture(scope="module")
 def path(tmp_path_factory):
-    """Two phrases with a stop of three seconds between them."""
-    folder = tmp_path_factory.mktemp("takes")
-    take = play_midi(folder / "two phrases.mid", phrases=2)
-    middle = float(take.bars[len(take.bars) // 2])
-    return held(take.path, folder / "with a stop.mid", after=middle - 0.3, seconds=STOP)
+    return with_a_stop(tmp_path_factory.mktemp("takes"), phrases=2, seconds=STOP)
 
 
 @pytest.fixture

@@ -8,8 +8,7 @@ from PySide6.QtCore import Qt
 from core.arrangement import AS_PLAYED
 from core.handover_settings import Settings
 from core.plan_heard import plan_heard
-from tests.app.shell import WAIT, afresh, bar_line, close_dialogs, held, opened, point, press, settled
-from tests.app.takes import play_midi
+from tests.app.shell import WAIT, afresh, bar_line, close_dialogs, opened, point, press, settled, with_a_stop
 
 Key, Held = Qt.Key, Qt.KeyboardModifier
 CTRL, SHIFT = Held.ControlModifier, Held.ShiftModifier
@@ -18,11 +17,7 @@ STOP = 3.0
 
 @pytest.fixture(scope="module")
 def path(tmp_path_factory):
-    """Four phrases with a stop of three seconds in the middle."""
-    folder = tmp_path_factory.mktemp("takes")
-    take = play_midi(folder / "four phrases.mid", phrases=4)
-    middle = float(take.bars[len(take.bars) // 2])
-    return held(take.path, folder / "with a stop.mid", after=middle - 0.3, seconds=STOP)
+    return with_a_stop(tmp_path_factory.mktemp("takes"), phrases=4, seconds=STOP)
 
 
 @pytest.fixture
